@@ -15,7 +15,7 @@ from collections.abc import Iterator
 import pytest
 
 from prepkit import blocks, cautions, facts
-from prepkit.calculators.siphon.facts import HELD
+from prepkit.calculators.siphon.load import HELD
 from prepkit.cautions import Row
 from prepkit.shared import room_check
 

@@ -38,11 +38,11 @@ GROUPS: dict[str, tuple[tuple[str, ...], tuple[str, ...]]] = {
     "plants": (("jurisdictions",), ("proof/test_plants_exact.py",)),
     "acids": (("derived",), ("proof/test_cautions_exact.py",)),
     "siphon": (
-        ("calculators/siphon/facts", "calculators/siphon/checks", "calculators/siphon/load"),
+        ("calculators/siphon/load", "calculators/siphon/inputs"),
         ("proof/test_siphon_exact.py", "proof/test_siphon_warmed.py"),
     ),
     "room": (
-        ("shared/room_check", "calculators/room/report"),
+        ("shared/room_check", "calculators/room/__init__"),
         ("proof/test_room_exact.py",),
     ),
     "keep": (("shared/keeping",), ("proof/test_keep_exact.py",)),

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 
 from prepkit import blocks
-from prepkit.calculators.room import report
+from prepkit.calculators import room
 from prepkit.errors import BadInput
 from prepkit.registry import validate
 from prepkit.science import room_air
@@ -245,7 +245,7 @@ def test_the_worst_of_some_kinds() -> None:
 
 
 def test_facts_of_what_was_said_by_hand() -> None:
-    assert report.facts(asked()) == {
+    assert room.told_facts(asked()) == {
         "place": asked().place, "air_changes": None, "air_changes_told": 0.0,
         "air_not_counted": False, "cryogens": "",
         "cold": False, "end_not_told": False, "worst_corner": asked().worst_corner,
@@ -259,7 +259,7 @@ def test_facts_of_what_was_said_by_hand() -> None:
         release=["1 kg dry ice", "2 l liquid nitrogen", "1 kg dry ice"], rate="1 m3/h n2o",
         air_changes="4 /h ± 1 /h", place="cellar", worst_corner=3, jurisdiction="uk",
     )  # fmt: skip
-    facts = report.facts(inputs)
+    facts = room.told_facts(inputs)
     assert facts == {
         "place": "cellar", "air_changes": 3.0, "air_changes_told": 3.0,
         "air_not_counted": False,
@@ -271,15 +271,15 @@ def test_facts_of_what_was_said_by_hand() -> None:
         "less_gas": "Set none free in a cellar", "less_gas_or_air": "Set none free in a cellar",
     }  # fmt: skip
     for said, told in (("4 /h ± 5 /h", 0.0), (0, 0.0), ("4 /h", 4.0)):
-        assert report.facts(asked(air_changes=said))["air_changes"] == told
+        assert room.told_facts(asked(air_changes=said))["air_changes"] == told
 
 
 @pytest.mark.parametrize("place", ["cold room", "lift", "car"])
 def test_closed_boxes_have_no_air_whatever_was_said(place: str) -> None:
-    facts = report.facts(asked(place=place, air_changes=6))
+    facts = room.told_facts(asked(place=place, air_changes=6))
     assert (facts["air_changes"], facts["air_not_counted"]) == (0.0, True)
     for said in (0, None):
-        facts = report.facts(asked(place=place, air_changes=said))
+        facts = room.told_facts(asked(place=place, air_changes=said))
         assert (facts["air_changes"], facts["air_not_counted"]) == (0.0, False)
 
 
@@ -293,20 +293,20 @@ def test_a_rate_without_an_end_is_a_shift() -> None:
         asked(release=(), rate="1 m3/h n2o", **{"for": "3 h"}),
         asked(release=(), rate="1 m3/h n2o for 2 h"),
     )  # fmt: skip
-    assert [report.facts(one)["end_not_told"] for one in (open_end, told, inside)] == [
+    assert [room.told_facts(one)["end_not_told"] for one in (open_end, told, inside)] == [
         True, False, False,
     ]  # fmt: skip
-    assert [report.lasting_s(one) for one in (open_end, told)] == [28800.0, 10800.0]
+    assert [room.set_free_for_s(one) for one in (open_end, told)] == [28800.0, 10800.0]
 
 
 def test_what_burns_is_refused_with_its_reason() -> None:
-    assert report.refused(asked()) == {}
-    facts = report.refused(asked(release=["1 kg propane", "2 kg propane", "1 kg co2"],
+    assert room.refusal(asked()) == {}
+    facts = room.refusal(asked(release=["1 kg propane", "2 kg propane", "1 kg co2"],
                                      rate="1 kg/h butane"))  # fmt: skip
     assert facts["refused_gas"] == "propane and butane"
     assert facts["refused_gas_count"] == 2
     assert facts["refused_gas_why"].count("explode") == len(facts["refused_gas_why"].split("; "))
-    ammonia = report.refused(asked(release=["1 kg propane", "1 kg ammonia"]))
+    ammonia = room.refusal(asked(release=["1 kg propane", "1 kg ammonia"]))
     assert ammonia["refused_gas_why"] == (
         "it burns and explodes in a room, and it is no food; it is lighter than air and burns eyes "
         "and lungs"
@@ -323,25 +323,25 @@ def test_what_burns_is_refused_with_its_reason() -> None:
 )  # fmt: skip
 def test_a_jurisdiction_by_its_names(said: str | None, key: str | None) -> None:
     inputs = asked(jurisdiction=said)
-    assert report.jurisdiction(inputs) == key
-    facts = report.facts(inputs)
+    assert room.jurisdiction(inputs) == key
+    facts = room.told_facts(inputs)
     assert facts["jurisdiction_known"] is (said is None or key is not None)
 
 
 def test_net_volume_at_the_least_that_it_may_be() -> None:
-    assert report.net_m3(asked(equipment="0 %")) == near(50.0)
-    assert report.net_m3(asked(equipment="20 %")) == near(40.0)
-    assert report.net_m3(asked(volume="50 m3 ± 5 m3", equipment="20 %")) == near(36.0)
-    assert report.net_m3(asked(volume=None)) is None
+    assert room.net_m3(asked(equipment="0 %")) == near(50.0)
+    assert room.net_m3(asked(equipment="20 %")) == near(40.0)
+    assert room.net_m3(asked(volume="50 m3 ± 5 m3", equipment="20 %")) == near(36.0)
+    assert room.net_m3(asked(volume=None)) is None
     sides = {"volume": None, "length": "5 m", "width": "4 m", "height": "6 m", "equipment": "10 %"}
-    assert report.net_m3(asked(**sides)) == near(108.0)
+    assert room.net_m3(asked(**sides)) == near(108.0)
     # the published cap: gas below 3 m counts no higher air
-    capped = report.net_m3(asked(**sides, cap_height=True))
+    capped = room.net_m3(asked(**sides, cap_height=True))
     assert capped is not None
     assert capped < 108.0
     spread = {**sides, "length": "5 m ± 0.5 m", "height": "6 m ± 1 m"}
-    assert report.net_m3(asked(**spread)) == near(4.5 * 4.0 * 5.0 * 0.9)
-    nothing = report.net_m3(asked(**{**sides, "width": "0.5 m ± 0.6 m"}))
+    assert room.net_m3(asked(**spread)) == near(4.5 * 4.0 * 5.0 * 0.9)
+    nothing = room.net_m3(asked(**{**sides, "width": "0.5 m ± 0.6 m"}))
     assert nothing == near(5.0 * 0.05 * 6.0 * 0.9)
 
 
@@ -362,8 +362,8 @@ def test_a_room_that_cannot_be_is_one_sentence(
     more: dict[str, Any], field: str, says: str
 ) -> None:  # fmt: skip
     with pytest.raises(BadInput) as wrong:
-        report.net_m3(asked(**more))
+        room.net_m3(asked(**more))
     assert str(wrong.value) == says
     assert wrong.value.field == field
-    assert report.net_m3(asked(volume="0.5 m3 ± 0.375 m3", equipment="0 %")) == near(0.125)
-    assert report.net_m3(asked(volume="0.5 m3 ± 0.398 m3", equipment="0 %")) == near(0.102)
+    assert room.net_m3(asked(volume="0.5 m3 ± 0.375 m3", equipment="0 %")) == near(0.125)
+    assert room.net_m3(asked(volume="0.5 m3 ± 0.398 m3", equipment="0 %")) == near(0.102)

@@ -8,8 +8,7 @@ from typing import Any
 import pytest
 
 from prepkit import derived
-from prepkit.calculators.siphon import checks, inputs
-from prepkit.calculators.siphon import facts as siphon_facts
+from prepkit.calculators.siphon import inputs
 from prepkit.calculators.siphon import load as siphon_load
 from prepkit.calculators.siphon.load import Bounds
 from prepkit.errors import BadInput
@@ -42,7 +41,7 @@ WITH_CHARGERS = {
 
 
 def test_nothing_told_of_the_vessel() -> None:
-    facts = siphon_facts.of_vessel(asked(), 2, 8.0, 12.0)
+    facts = siphon_load.of_vessel(asked(), 2, 8.0, 12.0)
     assert facts == {
         "gas": "n2o", "gas_name": "nitrous oxide", "gas_allowed": None, "chargers": 2,
         "charger_g": 8.0, "warmest_c": 12.0, "temperature_c": 5.0, "warmest_told": False,
@@ -59,7 +58,7 @@ def test_everything_told_of_the_vessel_at_its_worse_end() -> None:
         hottest="50 C ± 5 C", head="plastic", inspection_due="2026-12-31", date="2027-01-10",
         charger_gas_mass="8 g ± 0.4 g", warmest="30 C",
     )  # fmt: skip
-    assert siphon_facts.of_vessel(inputs, 4, 8.0, 30.0) == {
+    assert siphon_load.of_vessel(inputs, 4, 8.0, 30.0) == {
         "gas": "co2", "gas_name": "carbon dioxide", "gas_allowed": False, "chargers": 4,
         "charger_g": 8.4, "warmest_c": 30.0, "temperature_c": 5.0, "warmest_told": True,
         "plastic_head_not_cleared": True, "plastic_head": True, "not_told": "",
@@ -69,17 +68,17 @@ def test_everything_told_of_the_vessel_at_its_worse_end() -> None:
         "days_overdue": 10, "inspection_due": "2026-12-31", **WITH_CHARGERS,
     }  # fmt: skip
     # a plastic head is cleared by the gas being allowed, and by nothing else
-    cleared = siphon_facts.of_vessel(asked(head="plastic", allowed_gas="n2o"), 1, 8.0, 5.0)
+    cleared = siphon_load.of_vessel(asked(head="plastic", allowed_gas="n2o"), 1, 8.0, 5.0)
     assert (cleared["plastic_head"], cleared["plastic_head_not_cleared"]) == (True, False)
     assert cleared["gas_allowed"] is True
-    metal = siphon_facts.of_vessel(asked(head="metal"), 1, 8.0, 5.0)
+    metal = siphon_load.of_vessel(asked(head="metal"), 1, 8.0, 5.0)
     assert (metal["plastic_head"], metal["plastic_head_not_cleared"]) == (False, False)
 
 
 def test_what_only_the_plate_can_say_is_missing_where_it_was_not_told() -> None:
-    assert siphon_facts.missing(asked()) == {"rated_bar": 17.0, "vessel_l": 0.78, "max_fill_l": 0.5}
+    assert siphon_load.missing(asked()) == {"rated_bar": 17.0, "vessel_l": 0.78, "max_fill_l": 0.5}
     nothing = asked(rated=None, vessel_volume=None, max_fill=None)
-    assert siphon_facts.missing(nothing) == {"rated_bar": None, "vessel_l": None,
+    assert siphon_load.missing(nothing) == {"rated_bar": None, "vessel_l": None,
                                              "max_fill_l": None}  # fmt: skip
 
 
@@ -94,17 +93,17 @@ def test_customs_of_the_trade() -> None:
     for style, wanted in (("soda", "co2"), ("nitro", "n2"), ("infusion", "n2o or co2"),
                           ("cold-foam", "n2o"), ("whipped-cream", "n2o")):  # fmt: skip
         for gas in ("n2o", "co2", "n2"):
-            assert siphon_facts.of_style(asked(style=style, gas=gas)) == {
+            assert siphon_load.of_style(asked(style=style, gas=gas)) == {
                 "style_wants_other_gas": gas not in wanted.split(" or "),
                 "style": style, "style_gases": wanted,
             }  # fmt: skip
-    assert siphon_facts.of_style(asked()) == {
+    assert siphon_load.of_style(asked()) == {
         "style_wants_other_gas": False, "style": "", "style_gases": "",
     }  # fmt: skip
     # CHARGER-PAGES: 8 g, nitrogen the heavier of 2.0 and 2.4 g, in a bulb of 10 ml
     assert inputs.CHARGER_G == {"n2o": 8.0, "co2": 8.0, "n2": 2.4}
     assert inputs.BULB_ML == 10.0
-    assert siphon_facts.WARM_C == (20.0, 35.0)
+    assert siphon_load.WARM_C == (20.0, 35.0)
     assert {name: (one.least_bar, one.chargers_per_l) for name, one in inputs.STYLES.items()
             } == {"whipped-cream": (1.0, 2.0), "cold-foam": (1.0, 2.0), "nitro": (1.0, 2.0),
                   "soda": (0.5, 1.0), "infusion": (0.0, 2.0)}  # fmt: skip
@@ -115,7 +114,7 @@ def test_customs_of_the_trade() -> None:
 
 def test_a_charger_by_hand() -> None:
     inputs = asked(charger_temperature="45 C ± 3 C", charger_gas_mass="8 g")
-    facts = siphon_facts.of_charger(inputs, 8.0)
+    facts = siphon_load.of_charger(inputs, 8.0)
     full = gases.liquid_full_from_c("n2o", 800.0)
     hot = gases.charger_pressure_pa("n2o", 50.0, 800.0) / 1e5
     assert facts == {
@@ -125,18 +124,18 @@ def test_a_charger_by_hand() -> None:
     }  # fmt: skip
     assert hot > 100.0
     # not told what it holds, nor how warm it is
-    assert siphon_facts.of_charger(asked(), 8.0) == {
+    assert siphon_load.of_charger(asked(), 8.0) == {
         "charger_mass_assumed": True, "charger_full_c": full,
         "charger_hot_words": f" and reach {hot:.0f} bar at 50 °C",
     }  # fmt: skip
     # nitrogen is never a liquid in it; through a regulator there is no bulb
-    warm = siphon_facts.of_charger(asked(gas="n2", charger_temperature="60 C"), 2.0)
+    warm = siphon_load.of_charger(asked(gas="n2", charger_temperature="60 C"), 2.0)
     assert warm == {"charger_mass_assumed": True, "charger_c": 60.0, "charger_over_storage_c": 10.0}
-    assert siphon_facts.of_charger(asked(charger_volume="0 ml"), 8.0) == {
+    assert siphon_load.of_charger(asked(charger_volume="0 ml"), 8.0) == {
         "charger_mass_assumed": True,
     }  # fmt: skip
     # a large one on its way out of the table at 50 C: full, and no pressure is made up for it
-    heavy = siphon_facts.of_charger(asked(charger_volume="10 ml"), 9.0)
+    heavy = siphon_load.of_charger(asked(charger_volume="10 ml"), 9.0)
     assert heavy["charger_hot_words"] == ""
     assert heavy["charger_full_c"] < full
 
@@ -158,7 +157,7 @@ def test_a_charger_by_hand() -> None:
 )  # fmt: skip
 def test_a_charger_that_cannot_be(grams: float, millilitres: float, says: str) -> None:
     with pytest.raises(BadInput) as wrong:
-        siphon_facts.of_charger(asked(charger_volume=f"{written(millilitres, 'ml')} ml"), grams)
+        siphon_load.of_charger(asked(charger_volume=f"{written(millilitres, 'ml')} ml"), grams)
     assert str(wrong.value) == (
         f"{says}: check --charger-gas-mass and --charger-volume (0 ml where gas comes through a "
         f"regulator)."
@@ -168,17 +167,17 @@ def test_a_charger_that_cannot_be(grams: float, millilitres: float, says: str) -
 
 def test_a_charger_may_be_as_full_and_as_empty_as_its_range() -> None:
     for filling in (500.0, 907.1):
-        siphon_facts.of_charger(asked(charger_volume="10 ml"), filling / 100.0)
+        siphon_load.of_charger(asked(charger_volume="10 ml"), filling / 100.0)
     for filling in (499.99, 907.2):
         with pytest.raises(BadInput):
-            siphon_facts.of_charger(asked(charger_volume="10 ml"), filling / 100.0)
+            siphon_load.of_charger(asked(charger_volume="10 ml"), filling / 100.0)
 
 
 def test_a_charger_may_be_as_full_as_its_plus_minus_leaves_open() -> None:
     def told(grams: float, spread: float, millilitres: float) -> dict[str, Any]:
         mass = f"{written(grams, 'g')} g ± {written(spread, 'g')} g"
         inputs = asked(charger_volume=f"{written(millilitres, 'ml')} ml", charger_gas_mass=mass)
-        return siphon_facts.of_charger(inputs, grams)
+        return siphon_load.of_charger(inputs, grams)
 
     # 1000 g/l where 907.1 fit, 400 where 500 is the least: 92.9 and 100 g/l must be open
     told(8.0, 0.7433, 8.0)
@@ -187,7 +186,7 @@ def test_a_charger_may_be_as_full_as_its_plus_minus_leaves_open() -> None:
         with pytest.raises(BadInput, match="check --charger-gas-mass"):
             told(grams, spread, millilitres)
     # a very small bulb is a bulb
-    small = siphon_facts.of_charger(asked(charger_volume="0.8 ml"), 0.64)
+    small = siphon_load.of_charger(asked(charger_volume="0.8 ml"), 0.64)
     assert small["charger_full_c"] == gases.liquid_full_from_c("n2o", 800.0)
 
 
@@ -202,7 +201,7 @@ def load_of(mixture: Mixture | None = None, **more: Any) -> siphon_load.Load:
 
 def test_bounds_against_the_plate_by_hand() -> None:
     load = load_of()
-    facts = siphon_facts.of_pressure(load, Bounds((12e5, 10e5), (12e5, 15e5)), 16.0, 0.4e-3)
+    facts = siphon_load.of_pressure(load, Bounds((12e5, 10e5), (12e5, 15e5)), 16.0, 0.4e-3)
     assert facts == {
         "rated_bar": 16.0, "max_fill_l": 0.4, "bound_bar": 12.0, "bound_known": True,
         "bound_over_rating": 0.75, "still_bar": 15.0, "shaking_saves": 15.0 / 16.0,
@@ -211,37 +210,37 @@ def test_bounds_against_the_plate_by_hand() -> None:
         "gas_total_g": 8.0, "solubility_unknown": False,
     }  # fmt: skip
     # filled to the mark is not over it, for its own rounding
-    assert siphon_facts.of_pressure(load, Bounds((1e5,), (1e5,)), 16.0, 0.5e-3)["fill_over_max"] < 1
-    same = siphon_facts.of_pressure(load, Bounds((12e5,), (12e5,)), 16.0, 0.4e-3)
+    assert siphon_load.of_pressure(load, Bounds((1e5,), (1e5,)), 16.0, 0.5e-3)["fill_over_max"] < 1
+    same = siphon_load.of_pressure(load, Bounds((12e5,), (12e5,)), 16.0, 0.4e-3)
     assert same["shaking_saves"] == 0.0
-    none = siphon_facts.of_pressure(load, Bounds((math.inf,), (math.inf,)), 16.0, 0.4e-3)
+    none = siphon_load.of_pressure(load, Bounds((math.inf,), (math.inf,)), 16.0, 0.4e-3)
     assert (none["bound_bar"], none["bound_known"], none["still_known"]) == (999.0, False, False)
     assert none["bound_over_rating"] == 999.0 / 16.0
     unknown = load.replaced(solubility=None)
-    assert siphon_facts.of_pressure(unknown, Bounds((1e5,), (1e5,)), 16.0, 4e-4)[
+    assert siphon_load.of_pressure(unknown, Bounds((1e5,), (1e5,)), 16.0, 4e-4)[
         "solubility_unknown"
     ]
 
 
 def test_bounds_where_it_may_come_to_stand_by_hand() -> None:
     warmer = {35.0: Bounds((18e5,), (20e5,)), 20.0: Bounds((12e5,), (12e5,))}
-    assert siphon_facts.of_warmth(warmer, 16.0) == {
+    assert siphon_load.of_warmth(warmer, 16.0) == {
         "warm_over_rating": 18.0 / 16.0, "warm_words": "12.0 bar at 20 °C and 18.0 bar at 35 °C",
     }  # fmt: skip
-    low = siphon_facts.of_warmth({35.0: Bounds((0.5e5,), (0.5e5,))}, 1.0)
+    low = siphon_load.of_warmth({35.0: Bounds((0.5e5,), (0.5e5,))}, 1.0)
     assert low["warm_over_rating"] == 0.5
     # unknown had it not been shaken is unknown
     for bounds in (Bounds((18e5,), (math.inf,)), Bounds((math.inf,), (math.inf,))):
-        assert siphon_facts.of_warmth({35.0: bounds}, 16.0) == {
+        assert siphon_load.of_warmth({35.0: bounds}, 16.0) == {
             "warm_over_rating": 999.0 / 16.0, "warm_words": "no known limit at 35 °C",
         }  # fmt: skip
-    assert siphon_facts.of_warmth({}, 16.0) == {"warm_over_rating": 0.0, "warm_words": ""}
+    assert siphon_load.of_warmth({}, 16.0) == {"warm_over_rating": 0.0, "warm_words": ""}
 
 
 def test_hydrate_line_by_hand() -> None:
     load = load_of(gas="co2", charger_gas_mass="8 g", temperature="4 C")
     line = dissolved_gas.hydrate_pa("co2", 4.0)
-    facts = siphon_facts.of_hydrate(load, 1.5 * line)
+    facts = siphon_load.of_hydrate(load, 1.5 * line)
     assert facts == {
         "over_hydrate_line": pytest.approx(1.5),
         "hydrate_bar": pytest.approx((line - 101325.0) / 1e5),
@@ -249,31 +248,31 @@ def test_hydrate_line_by_hand() -> None:
     # colder than 0 C the line of 0 C, warmer than is known nothing
     cold = load.replaced(temperature_c=-3.0)
     at_0_c = dissolved_gas.hydrate_pa("co2", 0.0)
-    assert siphon_facts.of_hydrate(cold, at_0_c)["over_hydrate_line"] == pytest.approx(1.0)
-    assert siphon_facts.of_hydrate(load.replaced(temperature_c=15.0), 50e5) == {}
-    assert siphon_facts.of_hydrate(load, None) == {}
-    assert siphon_facts.of_hydrate(load.replaced(gas="n2"), 50e5) == {}
+    assert siphon_load.of_hydrate(cold, at_0_c)["over_hydrate_line"] == pytest.approx(1.0)
+    assert siphon_load.of_hydrate(load.replaced(temperature_c=15.0), 50e5) == {}
+    assert siphon_load.of_hydrate(load, None) == {}
+    assert siphon_load.of_hydrate(load.replaced(gas="n2"), 50e5) == {}
 
 
 # what is in it
 
 
 def facts_of(words: str, **more: Any) -> dict[str, Any]:
-    return checks.unfit(asked(contents=words, **more).contents)
+    return inputs.unfit(asked(contents=words, **more).contents)
 
 
 def test_acids_of_the_contents_by_their_hazard_classes() -> None:
     """CLP-ACIDS: corrosive from 5 % lactic, 25 % phosphoric or acetic; their shares add up."""
     mixture = Mixture({"water": 0.88, "lactic": 0.02, "phosphoric": 0.05, "acetic": 0.05})
     part = replace_mixture("500 ml water", mixture)
-    facts = checks.unfit(part)
+    facts = inputs.unfit(part)
     assert facts["corrosive_share"] == pytest.approx(100 * (0.02 / 5 + 0.05 / 25 + 0.05 / 25))
     # as citric by equivalents: 192.12/3, 90.08, 97.99/2 to pH 8.2 at its two protons, 60.05
     one = derived.acid_as_citric(Mixture({"water": 0.9, "lactic": 0.1}))
     assert one == pytest.approx(0.1 * (192.124 / 3) / 90.078, rel=1e-3)
     assert derived.acid_as_citric(Mixture({"water": 0.9, "citric": 0.1})) == pytest.approx(0.1)
     assert facts["acid_citric_percent"] == pytest.approx(100 * derived.acid_as_citric(mixture))
-    burns = checks.of_contents(
+    burns = inputs.of_contents(
         asked(), Mixture({"water": 0.9, "tartaric": 0.02, "succinic": 0.03, "lactic": 0.05}), 5.0
     )
     assert burns["eye_damage_percent"] == pytest.approx(10.0)
@@ -289,7 +288,7 @@ def replace_part(part: Any, mixture: Mixture) -> Any:
 
 def test_oil_of_peel_is_told() -> None:
     oily = Mixture({"water": 0.9, "essential_oil": 0.04, "ethanol": 0.06})
-    facts = checks.unfit(replace_mixture("500 ml water", oily))
+    facts = inputs.unfit(replace_mixture("500 ml water", oily))
     assert facts["oil_percent"] == pytest.approx(4.0)
 
 
@@ -307,7 +306,7 @@ def test_what_flows(words: str, stuck: bool) -> None:
 
 def test_what_flows_is_judged_by_its_water_spirit_and_oil() -> None:
     def stuck(**masses: float) -> bool:
-        return bool(checks.unfit(replace_mixture("1 l water", Mixture(masses)))["no_liquid"])
+        return bool(inputs.unfit(replace_mixture("1 l water", Mixture(masses)))["no_liquid"])
 
     # 10 % of water and spirit together, or half of it oil
     assert not stuck(water=0.06, ethanol=0.04, sucrose=0.9)
@@ -318,7 +317,7 @@ def test_what_flows_is_judged_by_its_water_spirit_and_oil() -> None:
     def dried(water: float) -> bool:
         fruit = PANTRY.part("200 g strawberries")
         mixture = Mixture({"water": water, "fructose": 1.0 - water})
-        return bool(checks.unfit(replace_part(fruit, mixture))["no_liquid"])
+        return bool(inputs.unfit(replace_part(fruit, mixture))["no_liquid"])
 
     assert not dried(0.70)
     assert dried(0.6999)
@@ -330,15 +329,15 @@ def test_gas_of_the_contents_by_the_marks_of_the_mixture() -> None:
     }  # fmt: skip
     for mark in (None, *marks):
         mixture = Mixture({"water": 1.0}, tags=frozenset((mark,) if mark else ()))
-        facts = checks.unfit(replace_mixture("1 l water", mixture))
+        facts = inputs.unfit(replace_mixture("1 l water", mixture))
         assert {fact: facts[fact] for fact in marks.values()} == {
             fact: tag == mark for tag, fact in marks.items()
         }
     # 84.007 g of baking soda free 44.01 g of carbon dioxide
-    soda = checks.unfit(PANTRY.part("84.0070 g baking soda"))
+    soda = inputs.unfit(PANTRY.part("84.0070 g baking soda"))
     assert soda["carbonate_co2_g_kg"] == pytest.approx(1e3 * 44.01 / 84.007, rel=1e-3)
     both = asked(contents="1 l water, 50 g baking soda").contents
-    assert checks.unfit(both)["carbonate_co2_g_kg"] == pytest.approx(25.0, abs=0.2)
+    assert inputs.unfit(both)["carbonate_co2_g_kg"] == pytest.approx(25.0, abs=0.2)
 
 
 def named(part: Any, name: str) -> Any:
@@ -361,12 +360,12 @@ def test_what_clogs(
         {"water": 1.0 - fibre, "fibre": fibre}, frozenset(), frozenset(tags), frozenset(keeps)
     )
     water = PANTRY.part("500 ml water")
-    assert checks.clogs(water, mixture) is clogs
+    assert inputs.clogs(water, mixture) is clogs
     juice = PANTRY.part("500 ml lemon juice")
-    assert checks.clogs(juice, Mixture({"water": 1.0})) is True  # by its kind
-    facts = checks.of_contents(asked(), mixture, 5.0)
+    assert inputs.clogs(juice, Mixture({"water": 1.0})) is True  # by its kind
+    facts = inputs.of_contents(asked(), mixture, 5.0)
     assert facts["clogs"] is clogs
-    assert checks.of_contents(asked(strained=True), mixture, 5.0)["clogs"] is False
+    assert inputs.of_contents(asked(strained=True), mixture, 5.0)["clogs"] is False
 
 
 @pytest.mark.parametrize(
@@ -386,12 +385,12 @@ def test_what_curdles(
         {"water": 1.0 - citric, "citric": citric}, frozenset(), frozenset(tags), frozenset(keeps)
     )
     assert derived.curdles(mixture, charged=True) is curdles
-    assert checks.of_contents(asked(), mixture, 5.0)["curdles"] is curdles
+    assert inputs.of_contents(asked(), mixture, 5.0)["curdles"] is curdles
 
 
 def test_fat_and_spirit_by_gas() -> None:
     rich = Mixture({"water": 0.5, "milk_fat": 0.3, "fat": 0.1, "ethanol": 0.1})
-    by_gas = {gas: checks.of_contents(asked(gas=gas), rich, 20.0)
+    by_gas = {gas: inputs.of_contents(asked(gas=gas), rich, 20.0)
               for gas in ("n2o", "co2", "n2")}  # fmt: skip
     for gas, facts in by_gas.items():
         assert facts["co2_with_fat_percent"] == pytest.approx(40.0 if gas == "co2" else 0.0)
@@ -405,7 +404,7 @@ def test_fat_and_spirit_by_gas() -> None:
     ("abv", "error_k"), [(0.05, 6.0), (0.0999, 6.0), (0.10, 4.0), (0.40, 4.0), (1.0, 4.0)]
 )
 def test_how_far_above_its_flash_point_less_its_error(abv: float, error_k: float) -> None:
-    facts = checks._burning(abv, 20.0)
+    facts = inputs._burning(abv, 20.0)
     flash = ethanol.flash_point_c(abv)
     assert facts == {
         "flash_c": flash,
@@ -415,8 +414,8 @@ def test_how_far_above_its_flash_point_less_its_error(abv: float, error_k: float
 
 
 def test_weaker_than_the_table_of_flash_points_begins() -> None:
-    assert checks._burning(0.005, 20.0) == checks._burning(0.05, 20.0)
-    assert checks._burning(0.0049, 20.0) == {}
+    assert inputs._burning(0.005, 20.0) == inputs._burning(0.05, 20.0)
+    assert inputs._burning(0.0049, 20.0) == {}
 
 
 # the vessel as it is filled

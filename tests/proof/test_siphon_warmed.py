@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 from typing import Any
 
-from prepkit.calculators.siphon import facts as siphon_facts
+from prepkit.calculators.siphon import load as siphon_facts
 from prepkit.calculators.siphon.load import Bounds
 
 

@@ -4,7 +4,6 @@ import math
 from typing import Self
 
 from prepkit import cautions, derived
-from prepkit.calculators.infuse import course as over_time
 from prepkit.calculators.infuse import steeping
 from prepkit.calculators.infuse.steeping import Inputs, Solid, Strained, check
 from prepkit.errors import BadInput, named
@@ -233,7 +232,7 @@ def compute(inputs: Inputs) -> Result:
     if nutmeg_g >= drink.STOPS["serve_nutmeg_g"]:
         return Result(facts={"serve_nutmeg_g": nutmeg_g})
     check(inputs)
-    over_time.check(inputs)
+    steeping.check_course(inputs)
     # what weighs nothing, as an end of a ± may, is not there
     inputs = inputs.replaced(
         liquid=tuple(part for part in inputs.liquid if part.mass_kg > 0.0),
@@ -342,7 +341,7 @@ def _result(
     fill_ml = 1e6 * poured_m3 + 1e6 * put_in_kg / LIGHTEST_KG_M3 if pressure else None
     balance = Balance(poured, solids, juice, kept, full, none, pressure, fill_ml)
     put_in = Mixture.total(one.put_in for one in solids)
-    course = over_time.of(inputs, poured, put_in, product)
+    course = steeping.of(inputs, poured, put_in, product)
     at = None
     if course.exchange and course.likely is not None:
         low, likely, high = (
@@ -351,7 +350,7 @@ def _result(
         )
         at = low, likely, high
     return Result(
-        **over_time.values(inputs, course, at),
+        **steeping.values(inputs, course, at),
         abv=shown["abv"],
         ethanol=shown["ethanol"],
         sugar=shown["sugar"],
@@ -385,12 +384,12 @@ def _result(
         model_error=error,
         facts=_facts(inputs, product, balance)
         | {"alkaloids_mg_kg": alkaloids or 0.0, "yield_percent": 100 * volume_m3 / poured_m3}
-        | over_time.facts(inputs, poured, product, course),
-        working=(*steps(inputs, product, balance), *over_time.steps(inputs, course, poured)),
+        | steeping.facts(inputs, poured, product, course),
+        working=(*steps(inputs, product, balance), *steeping.steps(inputs, course, poured)),
         tables=(
             _weigh(inputs, solids),
             _reach(balance),
-            *over_time.table(inputs, course, poured, juice, kept.taken_kg, product),
+            *steeping.table(inputs, course, poured, juice, kept.taken_kg, product),
         ),
     )
 
@@ -435,9 +434,9 @@ def _in_fat(inputs: Inputs, poured: Mixture) -> Result:
     solids = [steeping.solid(part, 0.0, None, inputs.pressed) for part in inputs.botanical]
     put_in = Mixture.total(one.put_in for one in solids)
     said = cautions.about(poured + put_in)
-    course = over_time.of(inputs, poured, put_in, poured)
+    course = steeping.of(inputs, poured, put_in, poured)
     return Result(
-        **over_time.values(inputs, course, None),
+        **steeping.values(inputs, course, None),
         plants_put_in=1000 * put_in.mass_kg,
         facts={
             "allergens": said["allergens"],
@@ -447,9 +446,9 @@ def _in_fat(inputs: Inputs, poured: Mixture) -> Result:
             "fat_percent": 100 * poured.fraction("fat", "milk_fat"),
             "poured_fat_percent": 100 * poured.fraction("fat", "milk_fat"),
             "plant_water_g": 1000 * put_in.of("water"),
-            **over_time.facts(inputs, poured, poured, course),
+            **steeping.facts(inputs, poured, poured, course),
         },
-        tables=(_weigh(inputs, solids), *over_time.aroma_table(inputs)),
+        tables=(_weigh(inputs, solids), *steeping.aroma_table(inputs)),
         working=(
             Step("water of the plants", f"in {1000 * put_in.mass_kg:.1f} g; it does not mix with "
                                         "fat", 1000 * put_in.of("water"), "g", "DEFINITION"),

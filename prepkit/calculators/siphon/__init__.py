@@ -9,14 +9,13 @@ from itertools import chain, repeat
 from math import ceil
 from typing import Self
 
-from prepkit.calculators.siphon import checks, report
-from prepkit.calculators.siphon import facts as load_facts
+from prepkit.calculators.siphon import inputs as checks
 from prepkit.calculators.siphon import load as siphon_load
 from prepkit.calculators.siphon import load as vessel_load
-from prepkit.calculators.siphon.facts import always, of_keg, of_siphon
+from prepkit.calculators.siphon import report
 from prepkit.calculators.siphon.inputs import CHARGER_G
 from prepkit.calculators.siphon.inputs import Inputs as Inputs
-from prepkit.calculators.siphon.load import Bounds, Load
+from prepkit.calculators.siphon.load import Bounds, Load, always, of_keg, of_siphon
 from prepkit.errors import PrepkitError
 from prepkit.facts import Facts
 from prepkit.mixture import Mixture
@@ -427,18 +426,18 @@ def compute(inputs: Inputs) -> Result:
     vessel_count, mixture, product = siphon_load.batch(inputs)
     facts: Facts = {
         **unfit,
-        **load_facts.missing(inputs),
-        **load_facts.of_charger(inputs, charger_g),
-        **load_facts.of_style(inputs),
+        **vessel_load.missing(inputs),
+        **vessel_load.of_charger(inputs, charger_g),
+        **vessel_load.of_style(inputs),
         **checks.of_contents(inputs, mixture, warmest_c),
     }
     marks = checks.marks(inputs) or (True,)
     if checks.through_regulator(inputs):
-        facts |= load_facts.of_vessel(inputs, 0, charger_g, warmest_c) | always(inputs)
-        facts |= load_facts.of_room(inputs, 0.0)
+        facts |= vessel_load.of_vessel(inputs, 0, charger_g, warmest_c) | always(inputs)
+        facts |= vessel_load.of_room(inputs, 0.0)
         return _regulated(inputs, mixture, product, facts, charger_g, warmest_c)
     if None in (inputs.rated, inputs.vessel_volume, inputs.max_fill):
-        facts |= load_facts.of_vessel(inputs, len(marks), charger_g, warmest_c)
+        facts |= vessel_load.of_vessel(inputs, len(marks), charger_g, warmest_c)
         return Result(product=product, facts=facts, deciding=deciding(facts))
     load = siphon_load.load(inputs, mixture, marks, charger_g, warmest_c)
     checks.portion_fits(inputs, load.liquid_m3)
@@ -452,11 +451,11 @@ def compute(inputs: Inputs) -> Result:
     count = len(load.charges_kg)
     bounds = vessel_load.bounds(load)
     max_fill_m3 = 1e-3 * checks.lower_end(inputs, "max_fill")
-    places = load_facts.WARM_C if inputs.warmest is None else ()
+    places = vessel_load.WARM_C if inputs.warmest is None else ()
     warmer = {c: vessel_load.bounds_at(load, mixture, c) for c in places if c > warmest_c}
-    facts |= load_facts.of_vessel(inputs, count, charger_g, warmest_c)
-    facts |= load_facts.of_pressure(load, bounds, rated_bar, max_fill_m3)
-    facts |= load_facts.of_warmth(warmer, rated_bar)
+    facts |= vessel_load.of_vessel(inputs, count, charger_g, warmest_c)
+    facts |= vessel_load.of_pressure(load, bounds, rated_bar, max_fill_m3)
+    facts |= vessel_load.of_warmth(warmer, rated_bar)
     known = {**warmer, warmest_c: bounds}
 
     def at(place_c: float) -> Bounds:
@@ -464,15 +463,15 @@ def compute(inputs: Inputs) -> Result:
             known[place_c] = vessel_load.bounds_at(load, mixture, place_c)
         return known[place_c]
 
-    facts |= load_facts.of_passing(at, bounds, warmest_c, rated_bar)
+    facts |= vessel_load.of_passing(at, bounds, warmest_c, rated_bar)
     # what is charged in one place: a plan that fills more vessels puts its own count here
     facts["chargers_in_all"] = facts["chargers_all"] = vessel_count * count
     most_kg = vessel_count * load.gas_kg * (1.0 + load.tolerance)
-    facts |= load_facts.of_room(inputs, most_kg)
+    facts |= vessel_load.of_room(inputs, most_kg)
     facts["maker_allows"] = facts.get("over_most_chargers", 1) <= 0 and facts["fill_over_max"] <= 1
     fat = mixture.of("milk_fat", "fat") > 0
     states = report.states(load, bounds, rated_bar, fat)
-    facts |= load_facts.of_hydrate(load, states.settled_pa) | states.facts
+    facts |= vessel_load.of_hydrate(load, states.settled_pa) | states.facts
     served, tables = report.tables(load, bounds, inputs, mixture, rated_bar, known)
     shown |= states.values | served
     if inputs.mode in ("plan", "targets"):

@@ -5,11 +5,9 @@ from math import hypot, isclose, isfinite
 from typing import Any, NamedTuple
 
 from prepkit.calculators.siphon import load as vessel_load
-from prepkit.calculators.siphon.checks import told
-from prepkit.calculators.siphon.facts import BAR, HOTTEST_C
-from prepkit.calculators.siphon.facts import WARM_C as PLACES_C
-from prepkit.calculators.siphon.inputs import STYLES, Inputs, practice_count
-from prepkit.calculators.siphon.load import Bounds, Load
+from prepkit.calculators.siphon.inputs import STYLES, Inputs, practice_count, told
+from prepkit.calculators.siphon.load import BAR, HOTTEST_C, Bounds, Load
+from prepkit.calculators.siphon.load import WARM_C as PLACES_C
 from prepkit.facts import Facts
 from prepkit.mixture import Mixture
 from prepkit.model import Column, Step, Table
