@@ -27,6 +27,7 @@ from typing import (
 )
 
 from prepkit import blocks
+from prepkit.blocks import Entry
 from prepkit.errors import FileProblem
 from prepkit.facts import Facts
 from prepkit.inputs import (
@@ -659,3 +660,61 @@ class Judge(NamedTuple):
 
     quick: Callable[[OwnInputs], str]
     full: Callable[[OwnInputs], Answer]
+
+
+# ---- sources: what a figure rests on, and how it was obtained ----
+
+OBTAINED = ("read", "memory", "practice", "computed")
+WEAK = ("memory", "practice")
+
+
+@cache
+def source_of(key: str) -> Source | None:
+    """The source of a key, or None where no file has it.
+
+    What was worked out from something remembered or customary says so: "computed, in part from
+    memory".
+    """
+    row = _source_row(key)
+    if row is None:
+        return None
+    return Source(key, row["title"], _obtained(row), row.get("note", ""))
+
+
+def rests_on(key: str) -> tuple[str, ...]:
+    """The keys that a source of this project was made from."""
+    return tuple((_source_row(key) or {}).get("rests_on", ()))
+
+
+@cache
+def _source_files() -> dict[str, str]:
+    """The file of each key."""
+    return {key: path for path, key in reversed(_source_file_keys())}
+
+
+@cache
+def _source_file_keys() -> tuple[tuple[str, str], ...]:
+    return tuple((path, key) for path in blocks.names("sources") for key in blocks.keys(path))
+
+
+def _source_row(key: str) -> Entry | None:
+    path = _source_files().get(key)
+    return None if path is None else blocks.table(path, key)
+
+
+def _obtained(row: Entry) -> str:
+    below = [source.obtained for source in cited(row.get("rests_on", ()))]
+    weak = [word for word in WEAK if any(word in one for one in below)]
+    obtained: str = row["obtained"]
+    return f"{obtained}, in part from {' and '.join(weak)}" if weak else obtained
+
+
+def source_keys() -> list[str]:
+    """Every source key, in file order."""
+    return [key for _, key in _source_file_keys()]
+
+
+def cited(wanted: Iterable[str]) -> tuple[Source, ...]:
+    """The sources of the keys, once each; keys without an entry are left out."""
+    found = (source_of(key) for key in dict.fromkeys(wanted) if key)
+    return tuple(source for source in found if source is not None)

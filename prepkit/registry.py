@@ -29,7 +29,7 @@ from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from functools import cache
 from typing import TYPE_CHECKING, NamedTuple
 
-from prepkit import cautions, derived, hazard_names, ingredient, jurisdictions, sources
+from prepkit import cautions, derived, hazard_names, ingredient, jurisdictions, model
 from prepkit.errors import BadInput, NamedHazard, PrepkitError, UnknownIngredient, named
 from prepkit.facts import Facts
 from prepkit.index import CALCULATORS
@@ -828,7 +828,7 @@ def without_ways(name: str, inputs: Inputs) -> Answer:
         found,
         working,
         result.tables,
-        sources.cited(keys),
+        model.cited(keys),
         result,
     )
 

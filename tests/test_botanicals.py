@@ -6,7 +6,7 @@ import re
 
 import pytest
 
-from prepkit import blocks, jurisdictions, sources
+from prepkit import blocks, jurisdictions, model
 from prepkit.errors import UnknownIngredient
 from prepkit.pantry import Pantry
 from prepkit.registry import run
@@ -73,7 +73,7 @@ def test_every_synonym_is_found_singular_and_plural(row: dict[str, object]) -> N
         for words in (name, plural, f"50 g of dried {name}"):
             found = botanicals.refused(words)
             assert found is not None, words
-    assert sources.find(str(row["source"])) is not None
+    assert model.source_of(str(row["source"])) is not None
 
 
 def test_nothing_that_the_pantry_sells_is_refused() -> None:
@@ -129,7 +129,7 @@ def test_citrus_rows_name_peels_and_sources_that_exist() -> None:
     pantry = Pantry()
     for fruit in botanicals.fruits():
         assert pantry.ingredient(fruit.peel).group == "peel"
-        assert sources.find(fruit.oil_source) is not None
+        assert model.source_of(fruit.oil_source) is not None
         assert 0 < fruit.peel_share <= fruit.refuse
         assert fruit.oil[0] < fruit.oil[1]
         if fruit.strips_kg:
@@ -158,8 +158,8 @@ def test_limits_have_unique_ids_and_sources() -> None:
     assert len(ids) == len(set(ids))
     for row in jurisdictions.rows():
         assert row.jurisdiction in jurisdictions.JURISDICTIONS
-        assert sources.find(row.source) is not None, row.source
-        assert row.obtained in sources.OBTAINED
+        assert model.source_of(row.source) is not None, row.source
+        assert row.obtained in model.OBTAINED
         assert row.value > 0
         assert row.year is None or 1950 <= row.year <= 2030
     assert jurisdictions.find("polysorbate-intake-eu").year == 2015

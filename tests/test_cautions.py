@@ -16,7 +16,7 @@ from typing import Any
 import pytest
 from each import each
 
-from prepkit import blocks, cautions, facts, registry, sources
+from prepkit import blocks, cautions, facts, model, registry
 from prepkit.cautions import Condition, Row
 from prepkit.cli import calculator_command
 from prepkit.errors import BadInput, FileProblem
@@ -42,7 +42,7 @@ def test_row_uses_closed_lists_and_a_known_source(row: Row) -> None:
     assert row.severity in cautions.SEVERITIES
     assert row.text.strip().endswith((".", "?"))
     assert row.action.strip().endswith(".")
-    assert sources.find(row.source) is not None, row.source
+    assert model.source_of(row.source) is not None, row.source
     if row.standing:
         assert row.severity == "note"
         assert not row.when

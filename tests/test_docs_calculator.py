@@ -28,7 +28,7 @@ COPIED = (
 )
 # what is asked of any calculator by name
 ASKED = (
-    "tests/test_cautions.py", "tests/test_sources.py",
+    "tests/test_cautions.py", "tests/test_model.py",
     "tests/test_registry.py",
     "tests/cli/test_cli.py", "tests/cli/test_help.py",
     "tests/render/test_short.py", "tests/plan/test_plan_work.py", "tests/plan/test_plan_recipe.py",

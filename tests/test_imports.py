@@ -95,7 +95,6 @@ LAYERS = {  # a module may import its own layer"s packages and those named
         "plan",
         "record",
         "shared",
-        "sources",
         "units",
     },
     "ingredient": {"blocks", "errors", "mixture", "record", "science", "units"},
@@ -133,7 +132,6 @@ LAYERS = {  # a module may import its own layer"s packages and those named
         "record",
         "units",
     },
-    "sources": {"blocks", "model"},
     "derived": {
         "errors",
         "facts",

@@ -6,7 +6,7 @@ from typing import Any
 
 import pytest
 
-from prepkit import blocks, jurisdictions, sources
+from prepkit import blocks, jurisdictions, model
 from prepkit.calculators.oleo import applicable
 from prepkit.errors import BadInput
 from prepkit.hazard_names import find
@@ -158,4 +158,4 @@ def test_every_place_has_a_rule_for_each_substance(place: str) -> None:
     for substance in ("quinine", "thujone"):
         text, source = jurisdictions.rule(substance, place)
         assert "{" not in text
-        assert sources.cited([source])
+        assert model.cited([source])

@@ -7,7 +7,7 @@ from pathlib import Path
 
 import pytest
 
-from prepkit import blocks, sources
+from prepkit import blocks, model
 from prepkit.render import signs
 
 PAGE = (Path(__file__).parent.parent / "SAFETY.md").read_text(encoding="utf-8")
@@ -62,14 +62,14 @@ def test_topic_says_what_it_must(topic: str) -> None:
 def test_statement_ends_with_a_source_that_resolves(topic: str, statement: str) -> None:
     assert re.search(r"\[[A-Z0-9-]+\]\.?$", statement), statement
     for key in BRACKETED.findall(statement):
-        assert sources.find(key) is not None, key
+        assert model.source_of(key) is not None, key
     without = BRACKETED.sub("", statement)
     assert "[" not in without, statement
 
 
 def test_every_bracketed_key_of_the_page_resolves() -> None:
     for key in BRACKETED.findall(PAGE):
-        assert sources.find(key) is not None, key
+        assert model.source_of(key) is not None, key
 
 
 def test_the_page_keeps_its_other_sections() -> None:
@@ -107,7 +107,7 @@ def test_each_point_of_first_aid_names_a_source_that_resolves() -> None:
     for point in statements(first_aid()):
         keys = BRACKETED.findall(point)
         assert keys, point
-        assert all(sources.find(key) for key in keys)
+        assert all(model.source_of(key) for key in keys)
 
 
 MINUTE = ("gas alarm sounds", "Burn", "Cold burn", "Acid in the eye", "near gas", "Allergy",

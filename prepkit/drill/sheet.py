@@ -17,7 +17,7 @@ from functools import cache
 from itertools import zip_longest
 from typing import TYPE_CHECKING, Any
 
-from prepkit import render, sources
+from prepkit import model, render
 from prepkit.drill.choices import Choice
 from prepkit.drill.command import Mark, Marked
 from prepkit.drill.paper import LONGEST_NAME, REMINDER, Paper, Question, make_paper
@@ -552,7 +552,7 @@ def _in(text: str) -> str:
 
 
 def _source(key: str) -> str:
-    found = sources.find(key)
+    found = model.source_of(key)
     return f"{key} [{found.obtained}]: {found.title}" if found is not None else key
 
 
@@ -737,7 +737,7 @@ def _steps(question: Question) -> list[str]:
 
 
 def _sources(question: Question) -> list[str]:
-    found = ((key, sources.find(key)) for key in question.sources)
+    found = ((key, model.source_of(key)) for key in question.sources)
     return [f"{key} ({s.obtained}) {s.title}" if s is not None else key for key, s in found]
 
 

@@ -21,7 +21,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
-from prepkit import blocks, cautions, sources
+from prepkit import blocks, cautions, model
 from prepkit.cli import Command, FileName, WholeNumber, house_option
 from prepkit.draws import generator, shuffled
 from prepkit.errors import BadInput, FileProblem, PrepkitError, named, one_line
@@ -134,7 +134,7 @@ def traced() -> tuple[Statement, ...]:
         for one in templates(topic)
     ]
     for one in found:
-        if not one.sources or any(sources.find(key) is None for key in one.sources):
+        if not one.sources or any(model.source_of(key) is None for key in one.sources):
             raise FileProblem(f'{one.file}: "{one.text}" rests on no source.')
     return tuple(found)
 
@@ -160,7 +160,7 @@ def _statement(row: Mapping[str, Any], file: str) -> Statement:  # Any: values o
         raise FileProblem(f'{file}: "{text}" rests on {len(given)} things; write one.')
     named = row[given[0]]
     keys, rests_on = _keys(given[0], named)
-    if not keys or any(sources.find(key) is None for key in keys):
+    if not keys or any(model.source_of(key) is None for key in keys):
         raise FileProblem(f'{file}: "{text}" rests on what is not there: {named}.')
     return Statement(text, file, rests_on, keys)
 

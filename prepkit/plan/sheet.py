@@ -9,7 +9,7 @@ import math
 from collections.abc import Collection, Iterable, Mapping
 from typing import TYPE_CHECKING
 
-from prepkit import cautions, derived, model, sources
+from prepkit import cautions, derived, model
 from prepkit.index import CALCULATORS
 from prepkit.mixture import Mixture
 from prepkit.model import Answer, Caution, Table
@@ -434,7 +434,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
         "always": always_of(plan),
         "sources": [
             {"key": s.key, "title": s.title, "obtained": s.obtained, "note": s.note}
-            for s in sources.cited(keys)
+            for s in model.cited(keys)
         ],
     }
     if plan.prepared.learnt:

@@ -18,7 +18,7 @@ from collections.abc import Callable, Iterator, Sequence
 from itertools import zip_longest
 from typing import TYPE_CHECKING
 
-from prepkit import sources
+from prepkit import model
 from prepkit.cautions import BOUNDS, RATINGS
 from prepkit.errors import later
 from prepkit.model import (
@@ -399,7 +399,7 @@ def advice(one: Stop | Reason | Told) -> str:
 
 def source_words(key: str) -> str:
     """A source with how it was obtained."""
-    found = sources.find(key)
+    found = model.source_of(key)
     return f"{key}, {found.obtained}" if found is not None else key
 
 

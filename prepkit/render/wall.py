@@ -16,7 +16,7 @@ from typing import Any
 
 from markupsafe import Markup
 
-from prepkit import blocks, cautions, sources
+from prepkit import blocks, cautions, model
 from prepkit.cautions import Row
 from prepkit.errors import BadInput, FileProblem, named
 from prepkit.index import CALCULATORS, FAMILIES
@@ -361,5 +361,5 @@ def caution_sources() -> str:
     keys = dict.fromkeys(row.source for row in cautions.rows())
     return table(
         ("source", "what it is", "obtained"),
-        ((s.key, s.title, s.obtained) for s in sources.cited(sorted(keys))),
+        ((s.key, s.title, s.obtained) for s in model.cited(sorted(keys))),
     )

@@ -12,7 +12,7 @@ from collections.abc import Iterable, Mapping
 from datetime import date, timedelta
 from functools import cache
 
-from prepkit import blocks, cautions, derived, jurisdictions, sources
+from prepkit import blocks, cautions, derived, jurisdictions, model
 from prepkit.errors import BadInput, FileProblem, later, named
 from prepkit.facts import Facts
 from prepkit.mixture import Mixture
@@ -327,7 +327,7 @@ def is_habit(source: str) -> bool:
     >>> is_habit("SYRUP-TRADE"), is_habit("FOOD-CODE-TIME")
     (True, False)
     """
-    found = sources.find(source)
+    found = model.source_of(source)
     return found is None or found.obtained == "practice"
 
 

@@ -23,7 +23,7 @@ from typing import TYPE_CHECKING, Any, NamedTuple
 
 import click
 
-from prepkit import blocks, cautions, pantry_file, registry, sources
+from prepkit import blocks, cautions, model, pantry_file, registry
 from prepkit.blocks import DATA
 from prepkit.cautions import Row
 from prepkit.cli import Chosen, Command, OneOf, house_option, units_option
@@ -98,7 +98,7 @@ def cautions_by_key() -> Mapping[str, list[Row]]:
 @cache
 def data_by_key() -> Mapping[str, list[str]]:
     """Rows of data, such as "limits: quinine-carbonated-us", by the key of a source they name."""
-    known = frozenset(sources.keys())
+    known = frozenset(model.source_keys())
     found: dict[str, list[str]] = {}
     for folder, path in _files():
         for kind, rows in blocks.document(path).items():
@@ -133,9 +133,9 @@ def _words(value: object) -> Iterator[str]:
 def made_from() -> Mapping[str, list[str]]:
     """The sources of this project that were made from each key."""
     found: dict[str, list[str]] = {}
-    every = sources.keys()
+    every = model.source_keys()
     for key in every:
-        for one in sources.rests_on(key):
+        for one in model.rests_on(key):
             found.setdefault(one, []).append(key)
     return found
 
@@ -147,7 +147,7 @@ def on(key: str) -> dict[str, list[str]]:
         **{kind: list(row.get(kind, ())) for kind in KINDS},
         "data": data_by_key().get(key, []),
         "cautions": [one.id for one in cautions_by_key().get(key, ())],
-        "made_from": list(sources.rests_on(key)),
+        "made_from": list(model.rests_on(key)),
         "made_into": made_from().get(key, []),
     }
 
@@ -155,7 +155,7 @@ def on(key: str) -> dict[str, list[str]]:
 def of_calculator(name: str) -> list[str]:
     """The keys that a calculator's answers or cautions can rest on, in file order."""
     spoken = {key for key, rows in cautions_by_key().items() for row in rows if row.concerns(name)}
-    every = sources.keys()
+    every = model.source_keys()
     return [
         key
         for key in every
@@ -227,7 +227,7 @@ def weak_rows(calculator: str | None = None) -> tuple[Weak, ...]:
 def expected() -> frozenset[str]:
     """The sources from memory, whole or in part, that a relation or a step rests on."""
     found = set()
-    for source in sources.cited(sources.keys()):
+    for source in model.cited(model.source_keys()):
         if "memory" in source.obtained:
             written = written_rests().get(source.key, {})
             if written.get("relations") or written.get("steps"):
@@ -240,7 +240,7 @@ def besides() -> tuple[str, ...]:
     listed = expected()
     return tuple(
         source.key
-        for source in sources.cited(sources.keys())
+        for source in model.cited(model.source_keys())
         if source.obtained == "memory" and source.key not in listed
     )
 
@@ -373,7 +373,7 @@ def sources_command(
             )
         _put_weak(calculator, as_json)
         return
-    keys = list(dict.fromkeys(sources.keys()))
+    keys = list(dict.fromkeys(model.source_keys()))
     if key is not None:
         keys = [known(key, keys, "KEY", "source")]
     if calculator is not None:
@@ -412,7 +412,7 @@ def _put_lesson(obtained: str | None, as_json: bool) -> None:
 
     rows = []
     for one in traced():
-        found = sources.cited(one.sources)
+        found = model.cited(one.sources)
         if obtained is None or any(obtained in source.obtained for source in found):
             keys = [{"key": source.key, "obtained": source.obtained} for source in found]
             rows.append({**one._asdict(), "sources": keys})
@@ -440,7 +440,7 @@ def source_rows(keys: Iterable[str], calculator: str | None = None) -> list[Json
     """The sources of the keys with what rests on each, or what of one calculator does."""
 
     rows = []
-    for source in sources.cited(keys):
+    for source in model.cited(keys):
         resting_on = on(source.key)
         if calculator is not None:
             resting_on["steps"] = [
@@ -838,7 +838,7 @@ def _entry(pantry: Pantry, asked: str) -> tuple[Entry, bool]:
 
 
 def _ingredient(pantry: Pantry, asked: str) -> Json:
-    from prepkit import derived, sources
+    from prepkit import derived, model
 
     entry, told = _entry(pantry, asked)
     kind = entry.get("strength")
@@ -866,7 +866,7 @@ def _ingredient(pantry: Pantry, asked: str) -> Json:
         "source": entry["source"],
         "obtained": entry["obtained"],
     }
-    source = sources.find(entry["source"])
+    source = model.source_of(entry["source"])
     said["source_title"] = source.title if source else ""
     if kind and not told and entry.get("strength_default") is None:
         return said  # what it holds depends on a strength that was not told

@@ -11,7 +11,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from prepkit import cautions, sources
+from prepkit import cautions, model
 from prepkit.calculators.foam import inputs
 from prepkit.errors import BadInput, OutOfRange, PrepkitError, UnknownIngredient
 from prepkit.model import Answer
@@ -471,18 +471,18 @@ def test_any_words_give_an_answer_or_a_sentence(foamer: str, dose: str) -> None:
 
 @pytest.mark.parametrize("row", inputs.table().values(), ids=lambda row: row.name)
 def test_row_is_whole_and_every_range_says_how_it_was_obtained(row: inputs.Foamer) -> None:
-    known = {*sources.keys()}
+    known = {*model.source_keys()}
     cited = [*row.ways, *row.windows, *row.law, *((row.dose,) if row.dose else ())]
     for one in cited:
         assert one.obtained in ("read", "practice", "memory")
-        found = sources.find(one.source)
+        found = model.source_of(one.source)
         assert found is not None, one.source
         assert one.source in known
         # a range is never better known than its source
         order = ("memory", "practice", "read")
         if found.obtained in order:
             assert order.index(one.obtained) <= order.index(found.obtained), one
-    assert sources.find(row.hydration_source) is not None
+    assert model.source_of(row.hydration_source) is not None
     assert [rule.where for rule in row.law] == ["eu", "us", "codex"]
     assert {window.of for window in row.windows} <= set(inputs.CHECKED)
     for window in row.windows:

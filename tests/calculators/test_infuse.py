@@ -12,7 +12,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from science import beside
 
-from prepkit import blocks, sources
+from prepkit import blocks, model
 from prepkit.calculators.infuse import steeping
 from prepkit.errors import BadInput, PrepkitError
 from prepkit.mixture import Mixture
@@ -197,7 +197,7 @@ def test_ranges_agree_with_those_of_straining() -> None:
 def test_every_kind_and_extraction_has_a_known_source() -> None:
     kinds = list(blocks.blocks("absorption.toml", "kind"))
     for row in [*kinds, *blocks.blocks("absorption.toml", "extraction")]:
-        assert sources.find(row["source"]) is not None
+        assert model.source_of(row["source"]) is not None
     for row in kinds:
         assert 0 < row["kept"][0] < row["kept"][1]
     assert not {"names", "groups"} & set(kinds[-1])  # the last takes whatever is left

@@ -9,7 +9,7 @@ import shlex
 import pytest
 from each import each
 
-from prepkit import cautions, sources
+from prepkit import cautions, model
 from prepkit.cautions import Row
 from prepkit.cli import main
 from prepkit.index import CALCULATORS
@@ -112,11 +112,11 @@ def test_every_source_and_the_cautions_on_it(capsys: pytest.CaptureFixture[str])
     code, out, _ = call("sources --json", capsys)
     assert code == 0
     rows = json.loads(out)["sources"]
-    assert [row["key"] for row in rows] == list(dict.fromkeys(sources.keys()))
+    assert [row["key"] for row in rows] == list(dict.fromkeys(model.source_keys()))
     resting = {one: row["key"] for row in rows for one in row["cautions"]}
     assert resting == {row.id: row.source for row in cautions.rows()}
     for row in rows:
-        assert row["obtained"].split(",")[0] in sources.OBTAINED
+        assert row["obtained"].split(",")[0] in model.OBTAINED
 
 
 def test_one_source_says_how_it_was_obtained(capsys: pytest.CaptureFixture[str]) -> None:

@@ -12,7 +12,7 @@ from statistics import mean
 
 import pytest
 
-from prepkit import cautions, sources
+from prepkit import cautions, model
 from prepkit.draws import draw, filled, generator, words
 from prepkit.drill.choices import BadSum, Sum
 from prepkit.drill.paper import Question, make
@@ -104,11 +104,11 @@ def test_a_group_holds_topics_and_is_none() -> None:
 @pytest.mark.parametrize("topic", TOPICS)
 def test_sources_and_cautions_exist(topic: str) -> None:
     for one in constants(topic):
-        assert sources.find(one.source) is not None, (one.id, one.source)
+        assert model.source_of(one.source) is not None, (one.id, one.source)
 
     def holds(one: Template) -> None:
         for key in one.sources:
-            assert sources.find(key) is not None, f"no source is called {key}"
+            assert model.source_of(key) is not None, f"no source is called {key}"
         for question in made(one):
             assert question.taught.id in CAUTIONS
         assert re.search(r"decides?\b", one.decides)

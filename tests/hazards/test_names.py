@@ -10,7 +10,7 @@ from each import each
 from hypothesis import given
 from hypothesis import strategies as st
 
-from prepkit import blocks, hazard_names, numbers, sources
+from prepkit import blocks, hazard_names, model, numbers
 from prepkit.errors import BadRecipe, UnknownIngredient
 from prepkit.jurisdictions import KINDS
 from prepkit.pantry import Pantry
@@ -64,7 +64,7 @@ def test_rows_are_whole() -> None:
     for row in ROWS:
         assert row["act"] in ("stop", "process", "ask"), row["id"]
         assert row["kind"] in KINDS, row["id"]
-        assert sources.find(row["source"]) is not None, row["id"]
+        assert model.source_of(row["source"]) is not None, row["id"]
         assert bool(row.get("process")) == (row["act"] == "process"), row["id"]
         assert not row["why"].endswith(".")
 

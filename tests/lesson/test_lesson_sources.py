@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from prepkit import lesson as model
-from prepkit import sources
+from prepkit import model as sources
 from prepkit.errors import FileProblem
 
 
@@ -14,7 +14,7 @@ def test_every_sentence_has_a_source_that_is_there() -> None:
     assert len(found) > 60
     for one in found:
         assert one.sources, one
-        assert all(sources.find(key) for key in one.sources), one
+        assert all(sources.source_of(key) for key in one.sources), one
 
 
 def test_no_sentence_is_longer_than_twelve_words() -> None:

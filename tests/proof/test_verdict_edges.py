@@ -10,7 +10,7 @@ from typing import Any
 import pytest
 from tolerance.cases import example_words
 
-from prepkit import blocks, sources
+from prepkit import blocks, model
 from prepkit.calculators.room.release import Released
 from prepkit.calculators.siphon import load as siphon_load
 from prepkit.calculators.siphon import register as vessels
@@ -215,4 +215,4 @@ def test_a_register_is_a_short_file_and_its_plate_is_read_as_it_stands(tmp_path:
 def test_a_table_that_is_only_spoken_of_is_no_table() -> None:
     name = next(iter(blocks.names("sources")))
     assert blocks.table(name, "NO-SUCH-SOURCE") is None
-    assert sources.find("NO-SUCH-SOURCE") is None
+    assert model.source_of("NO-SUCH-SOURCE") is None

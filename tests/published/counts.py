@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 
-from prepkit import sources
+from prepkit import model
 from prepkit.render import wall
 from published.rows import OBTAINED, load, not_used, topics
 
@@ -13,7 +13,7 @@ def rows() -> list[tuple[str, ...]]:
     """One row for each topic, then all together, then the sources themselves."""
     found = {topic: Counter(row.obtained for row in load(topic)) for topic in topics()}
     together: Counter[str] = sum(found.values(), Counter())
-    labels = Counter(source.obtained.split(",")[0] for source in sources.cited(sources.keys()))
+    labels = Counter(source.obtained.split(",")[0] for source in model.cited(model.source_keys()))
     counted = {**found, "all published values": together, "sources": labels}
     return [
         (name, *(str(kinds[one]) for one in OBTAINED), str(kinds.total()))

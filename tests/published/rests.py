@@ -20,7 +20,7 @@ from pathlib import Path
 ROOT = Path(__file__).parents[2]
 sys.path[:0] = [str(ROOT), str(ROOT / "tests")]
 
-from prepkit import blocks, derived, registry, sources  # noqa: E402 - found by the path above
+from prepkit import blocks, derived, model, registry  # noqa: E402 - found by the path above
 from prepkit.index import CALCULATORS  # noqa: E402 - as above
 from published.rows import load, topics  # noqa: E402 - as above
 
@@ -30,7 +30,7 @@ HEAD = (
     "# steps: of the working, by calculator. relations: functions of prepkit/science.\n"
     "# calculators: whose answers come to either. checks: published values in the tests.\n"
 )
-EVERY = sources.keys()
+EVERY = model.source_keys()
 KEYS = frozenset(EVERY)
 _NAMED = re.compile(r"\[([A-Z0-9][A-Z0-9-]+)\]")
 

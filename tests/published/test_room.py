@@ -83,10 +83,10 @@ def test_limits_are_the_published_ones() -> None:
 
 @pytest.mark.parametrize("rows", [LIMITS, EFFECTS, UNITS])
 def test_every_row_has_a_source_and_how_it_was_obtained(rows: list[dict[str, object]]) -> None:
-    from prepkit import sources
+    from prepkit import model
 
     for row in rows:
-        assert sources.find(str(row["source"])) is not None, row
+        assert model.source_of(str(row["source"])) is not None, row
         assert row["obtained"] in ("read", "memory", "practice", "computed")
 
 

@@ -13,7 +13,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from render.page_reader import assert_reads_well, assert_stands_alone, read
 
-from prepkit import blocks, cautions, sources
+from prepkit import blocks, cautions, model
 from prepkit.cli import main
 from prepkit.errors import BadInput
 from prepkit.index import CALCULATORS
@@ -286,7 +286,7 @@ def test_no_form_of_a_label_calls_anything_safe() -> None:
         assert "safe" not in blocks.read(path).lower()
     for row in rules():
         assert row.days is None or row.days >= 1
-        assert sources.find(row.source)
+        assert model.source_of(row.source)
         assert ("ask" in row.why) == (row.days is None and not row.exempt)
 
 

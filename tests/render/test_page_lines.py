@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 import prepkit
-from prepkit import blocks, sources
+from prepkit import blocks, model
 from prepkit.cautions import page_line
 from prepkit.cli import main
 
@@ -52,7 +52,7 @@ def test_each_line_has_a_source_and_is_written_once() -> None:
     }  # see tests/cli/test_stock_work.py
     assert set(LINES) == {"card", "wall", "pantry", "drill", *of_bottles}
     for row in LINES.values():
-        assert sources.find(row["source"]) is not None
+        assert model.source_of(row["source"]) is not None
         assert "safe" not in row["text"].lower()
 
 

@@ -8,7 +8,7 @@ from typing import Any
 import pytest
 from page import browsing
 
-from prepkit import blocks, sources
+from prepkit import blocks, model
 from prepkit.errors import FileProblem
 from prepkit.render import signs, wall
 
@@ -32,7 +32,7 @@ def test_the_list_is_closed_and_each_of_it_has_a_meaning_and_a_source() -> None:
         assert one.kind in signs.KINDS
         assert len(one.meaning.split()) <= signs.MOST_WORDS
         assert one.meaning.endswith(".")
-        assert sources.find(one.source) is not None, one
+        assert model.source_of(one.source) is not None, one
     assert len({one.meaning for one in found.values()}) == len(found)
     # whatever is drawn is in the list, and whatever a wall sheet shows
     assert {name.split(" ")[1] for name in found} == set(signs.SYMBOLS)

@@ -14,7 +14,7 @@ from page import browsing
 from render import paper
 from render.page_reader import assert_stands_alone, read
 
-from prepkit import blocks, cautions, sources
+from prepkit import blocks, cautions, model
 from prepkit.cli import main
 from prepkit.errors import FileProblem
 from prepkit.language import languages
@@ -52,7 +52,7 @@ def test_a_sheet_is_eight_short_lines_that_rest_on_what_is_known(name: str) -> N
     assert sheet.signal in ("danger", "warning")
     for line in sheet.lines:
         assert len(line.text.split()) <= 9
-        assert sources.find(line.source) is not None
+        assert model.source_of(line.source) is not None
         assert line.text.endswith((".", "?"))
         assert not re.search(r"--|[{}…_\[\]]|\bsafe", line.text)
     assert sheet.blanks[:3] == ("Emergency number", "Nearest gas shut-off", "Competent person")

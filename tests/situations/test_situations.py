@@ -18,7 +18,7 @@ from typing import Any, NamedTuple
 import pytest
 from page import asking
 
-from prepkit import sources
+from prepkit import model
 from prepkit.errors import PrepkitError
 from prepkit.page import forms, requests
 from prepkit.pantry import Pantry
@@ -89,7 +89,7 @@ def test_the_list_is_whole() -> None:
             "pressure engineer", "occupational hygienist", "kitchen lead", "food-safety officer",
             "fire officer", "allergen at the pass",
         )  # fmt: skip
-        assert sources.cited([one.said["source"]]), one.said["source"]
+        assert model.cited([one.said["source"]]), one.said["source"]
 
 
 def by_calculator(one: Situation) -> str:
