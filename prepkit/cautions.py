@@ -585,7 +585,8 @@ def judge(
     """The cautions that stand and those that the facts trigger, most serious first.
 
     Where the law of a place is cited, the fact `law_place` says which (see `told`).
-    besides: what is known already; then only what comes to it and is as serious as its verdict.
+    Cautions that are known already may be given; then only those that come to them are found, and
+    only those as serious as their verdict.
     """
     rows = _watched(calculator)
     if besides is not None:

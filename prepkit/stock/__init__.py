@@ -290,7 +290,7 @@ class Ledger:
     def measured(self, item: str | None = None, site: str | None = None) -> Iterator[Event]:
         """The measurements that stand, oldest first; `event.data` holds the figures.
 
-        Without those of a making that was taken back after they were written: they hang on it.
+        Without those of a making that was taken back after they were written: they go with it.
         """
         gone = self._unmade()
         for one in self.events(kind="measured", item=item, site=site, standing=True):
