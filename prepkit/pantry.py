@@ -168,10 +168,8 @@ class Pantry:
         """Every name and synonym, for nearest-name hints and listings."""
         found: list[str] = [*self._items, *self._house]
         for path in blocks.names("pantry"):
-            text = blocks.read(path)
-            found += re.findall(r'^name = "([^"]+)"', text, re.MULTILINE)
-            for also in re.findall(r"^also = \[([^\]]*)\]", text, re.MULTILINE):
-                found += re.findall(r'"([^"]+)"', also)
+            for entry in blocks.blocks(path, "ingredient"):
+                found += (entry["name"], *entry.get("also", ()))
         return found
 
     def own_entries(self) -> list[Entry]:

@@ -11,7 +11,7 @@ from functools import cache
 from typing import Annotated, Any
 
 from prepkit import blocks, hazard_names
-from prepkit.errors import BadInput, BadRecipe, later, unseen
+from prepkit.errors import BadInput, BadRecipe, later, named, unseen
 from prepkit.file_models import ById, FileModel, Form, Kind, Problem, Rows, mended
 from prepkit.files import place_of
 from prepkit.ingredient import STRENGTH_KINDS
@@ -462,22 +462,24 @@ def read(words: str) -> dict[str, float]:
     for part in re.split(r"[,;]\s+|;", words.strip().lower()):
         match = _ONE.match(" ".join(part.split()))
         if match is None:
-            raise BadInput(f'--label has "{part}"; write it as in "{EXAMPLE}".', "label")
+            raise BadInput(f'{named("label")} has "{part}"; write it as in "{EXAMPLE}".', "label")
         name = _ALSO.get(match["name"], match["name"])
         if name not in TAKEN:
-            raise BadInput(f'--label has "{name}"; it takes {", ".join(TAKEN)}.', "label")
+            raise BadInput(f'{named("label")} has "{name}"; it takes {", ".join(TAKEN)}.', "label")
         if name in found:
-            raise BadInput(f"--label gives {name} twice; write it once.", "label")
+            raise BadInput(f"{named('label')} gives {name} twice; write it once.", "label")
         value, unit = float(match["number"].replace(",", ".")), match["unit"]
         if (name == "energy") != (unit in ("kj", "kcal")) or unit == "kg":
             right = "kJ or kcal" if name == "energy" else "g"
-            raise BadInput(f"--label gives {name} in {unit}; it is read in {right}.", "label")
+            raise BadInput(
+                f"{named('label')} gives {name} in {unit}; it is read in {right}.", "label"
+            )
         found[name] = value / KJ_PER_KCAL if unit == "kj" else value
     missing = [name for name in NEEDED if name not in found]
     if missing:
         raise BadInput(
-            f"--label does not say {', '.join(missing)}; read it on the packet, and write 0 g only "
-            f"where it says so.",
+            f"{named('label')} does not say {', '.join(missing)}; read it on the packet, and "
+            f"write 0 g only where it says so.",
             "label",
         )
     return found
@@ -490,15 +492,15 @@ def checked(label: Mapping[str, float], abv: float = 0.0, per_ml: bool = False) 
     """
     if label["sugars"] > label["carbohydrate"] + 0.05:
         raise BadInput(
-            f"--label has {label['sugars']:g} g of sugars in {label['carbohydrate']:g} g of "
-            f"carbohydrate; sugars are part of it.",
+            f"{named('label')} has {label['sugars']:g} g of sugars in "
+            f"{label['carbohydrate']:g} g of carbohydrate; sugars are part of it.",
             "label",
         )
     polyols = label.get("polyols", 0.0)
     if label["sugars"] + polyols > label["carbohydrate"] + 0.05:
         raise BadInput(
-            f"--label has {label['sugars']:g} g of sugars and {polyols:g} g of polyols in "
-            f"{label['carbohydrate']:g} g of carbohydrate; both are part of it.",
+            f"{named('label')} has {label['sugars']:g} g of sugars and {polyols:g} g of "
+            f"polyols in {label['carbohydrate']:g} g of carbohydrate; both are part of it.",
             "label",
         )
     alcohol_g = abv / 100 * ethanol.PURE_KG_M3 / 10 * (1.0 if per_ml else 1.03)
@@ -508,8 +510,8 @@ def checked(label: Mapping[str, float], abv: float = 0.0, per_ml: bool = False) 
     told = label["energy"]
     if abs(energy - told) > max(ENERGY_KCAL, ENERGY_SHARE * max(energy, told)):
         raise BadInput(
-            f"--label says {told:.0f} kcal, and its own parts give {energy:.0f} kcal; read both "
-            f"again (erythritol or acids can be the reason: write the entry by hand).",
+            f"{named('label')} says {told:.0f} kcal, and its own parts give {energy:.0f} kcal; "
+            f"read both again (erythritol or acids can be the reason: write the entry by hand).",
             "label",
         )
     return energy
@@ -551,8 +553,8 @@ def entry(
         water = 100.0 - sum(parts.values())
         if water < -0.5:
             raise BadInput(
-                f"--label sums to {100 - water:.1f} g in 100 g; read it again, and whether it is "
-                f"per 100 g or per 100 ml.",
+                f"{named('label')} sums to {100 - water:.1f} g in 100 g; read it again, and "
+                f"whether it is per 100 g or per 100 ml.",
                 "label",
             )
         parts["water"] = max(water, 0.0)
@@ -566,7 +568,10 @@ def entry(
     total = sum(parts.values())
     grams = {key: round(100 * value / total, 4) for key, value in parts.items() if value > 0.00005}
     if keeps == "dairy" and "milk" not in {one.partition(":")[0] for one in allergens}:
-        raise BadInput("--keeps is dairy, and --allergens does not say milk; add it.", "allergens")
+        raise BadInput(
+            f"{named('keeps')} is dairy, and {named('allergens')} does not say milk; add it.",
+            "allergens",
+        )
     hazards = ["dairy"] if keeps == "dairy" else []
     hazards += ["caffeine"] if caffeine_mg else []
     hazards += ["polyol"] if label.get("polyols") else []

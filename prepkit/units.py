@@ -338,7 +338,7 @@ def _ask(word: str, key: str, field: str, unknown: str) -> BadQuantity:
 # ---- words to quantities and back ----
 
 __all__ = [
-    "SPREAD", "UNITS", "Measured", "Measures", "convert", "find_unit", "in_figures",
+    "SPREAD", "UNITS", "Measured", "Measures", "convert", "find_unit", "in_figures", "is_unit",
     "parse_number",
     "parse_quantity", "parse_spread", "plain", "shown_in", "split_amount", "without_amount",
 ]  # fmt: skip
@@ -414,6 +414,17 @@ def find_unit(
     else:
         hint = f"write one of {', '.join(w for w, u in UNITS.items() if u.kind in kinds)}."
     raise BadQuantity(f'{field}: "{word}" is not a unit known here; {hint}', field)
+
+
+def is_unit(word: str) -> bool:
+    """Whether `find_unit` knows a word, be it that it asks back which one is meant.
+
+    >>> is_unit("drops"), is_unit("Cup"), is_unit("psig"), is_unit("my-drops")
+    (True, True, True, False)
+    """
+    tidy = " ".join(plain(word).split()).lower()
+    every = (BY_WORD, BY_SYSTEM, _ASKED, PRESSURES)
+    return any(one in known for known in every for one in (tidy, tidy.rstrip(".")))
 
 
 @cache

@@ -198,7 +198,7 @@ def house_in(folder: Named | None) -> House:
 def _in_folder(name: str, given: Named) -> str:
     """The house file in a folder of the command line: as the recipe names it, or right in it."""
     path, own = below(given, name), os.path.basename(name)
-    if path is None or os.path.exists(path) or not os.path.exists(os.path.join(given, own)):
+    if path is None or os.path.exists(path) or not os.path.isfile(os.path.join(given, own)):
         return name
     return own
 
@@ -211,7 +211,7 @@ def _from_file(reader: Reader, inside: Reader, name: str, folder: Named) -> Hous
         raise reader.wrong(
             ("house",),
             f'"{name}" lies outside {_shown(folder)}. Put it in the folder of the recipe, '
-            f"in the one named with --house, or below it.",
+            f"in that of the house, or below it.",
         )
     inside.file = file = os.path.join(folder, name)
     inside.text = read_text(path, "house")

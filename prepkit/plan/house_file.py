@@ -14,7 +14,7 @@ from collections.abc import Iterable, Mapping, Sequence
 from itertools import groupby
 from typing import Annotated, NamedTuple
 
-from prepkit.errors import BadInput, BadRecipe, named
+from prepkit.errors import BadInput, BadRecipe
 from prepkit.file_models import (
     WORDS,
     Before,
@@ -37,7 +37,7 @@ from prepkit.plan.files import LEAST_SURE, MOST_SURE, Named, Reader, below
 from prepkit.record import Record
 from prepkit.science import heat
 from prepkit.shared.room_check import PLACES
-from prepkit.units import SYSTEMS, Measured, find_unit, parse_number, parse_quantity
+from prepkit.units import SYSTEMS, Measured, is_unit, parse_number, parse_quantity
 
 # ---- a batch over its containers ----
 
@@ -170,7 +170,7 @@ def pours(fill_ml: float, pour_ml: float) -> int:
     (12, 1, 0)
     """
     if not pour_ml > 0:
-        raise BadInput(f"a pour of {pour_ml:g} ml; it must be more than 0.", named("pour"))
+        raise BadInput(f"a pour of {pour_ml:g} ml; it must be more than 0.", "pour")
     return math.floor(fill_ml / pour_ml + 1e-9)
 
 
@@ -212,28 +212,13 @@ class Id(Kind):
                 f'the id "{id_[:LONGEST_ID]}" cannot be used. Write letters and digits joined by '
                 f"hyphens, starting with a letter, such as cold-base."
             )
-        if _is_unit(id_):
+        if is_unit(id_):
             raise BadRecipe(f'"{id_}" is a unit; call it something else.')
         return id_
 
     def form(self) -> Form:
         """Letters and digits joined by hyphens."""
         return {"pattern": ID, "maxLength": LONGEST_ID}
-
-
-def _is_unit(word: str) -> bool:
-    """Whether a word is read as a unit.
-
-    >>> _is_unit("drops"), _is_unit("my-drops")
-    (True, False)
-    """
-    if "-" in word:  # as most ids have, and no unit
-        return False
-    try:
-        find_unit(word)
-    except BadInput as error:
-        return "ambiguous" in error.message
-    return True
 
 
 class Fact(Text):

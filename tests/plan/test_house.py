@@ -163,7 +163,12 @@ def test_a_named_folder_may_hold_the_house_file_itself(folder: Path) -> None:
         load_recipe(path, house=other)
     # and what lies outside is refused, not looked for elsewhere
     path.write_text(RECIPE.replace('"house.toml"', '"../house.toml"'), encoding="utf-8")
-    with pytest.raises(BadRecipe, match="outside"):
+    with pytest.raises(BadRecipe, match="outside") as error:
+        load_recipe(path, house=other)
+    assert "--" not in error.value.wording  # a page and a library have no options
+    # a folder is no house file, and is named in the words of the recipe
+    path.write_text(RECIPE.replace('"house.toml"', '"absent/"'), encoding="utf-8")
+    with pytest.raises(FileProblem, match="absent"):
         load_recipe(path, house=other)
 
 

@@ -5,21 +5,25 @@ A batch over bottles, kegs and jars: nothing is lost, nothing overfilled, nothin
 
 from __future__ import annotations
 
+import re
 from pathlib import Path
 
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from prepkit.errors import BadInput
+from prepkit import units
+from prepkit.errors import BadInput, BadRecipe
 from prepkit.plan.files import Reader, Wrong
 from prepkit.plan.house import read_house
 from prepkit.plan.house_file import (
     DAY_MIN,
+    ID,
     Container,
     Hours,
     HouseFile,
     HouseTable,
+    Id,
     container_of,
     divide,
     hours_of,
@@ -28,6 +32,7 @@ from prepkit.plan.house_file import (
     total_ml,
 )
 from prepkit.science import heat
+from tests.each import each
 
 
 def read(**table: object) -> Hours | None:
@@ -165,3 +170,25 @@ def test_unknown_containers_and_too_many_are_refused() -> None:
 
 def test_pours_are_whole() -> None:
     assert [pours(750.0, ml) for ml in (60.0, 750.0, 751.0, 75.0)] == [12, 1, 0, 10]
+
+
+def known_units() -> set[str]:
+    """The words of all units, and of those that are asked back, as far as an id can be one."""
+    every = {*units.BY_WORD, *units.BY_SYSTEM, *units._ASKED, *units.PRESSURES}
+    return {word for word in every if re.match(ID, word)}
+
+
+@each(sorted(known_units()))
+def test_no_id_is_a_unit(word: str) -> None:
+    for said in (word, word.upper()):
+        with pytest.raises(BadRecipe, match="is a unit; call it something else"):
+            Id("").read(said)
+    assert Id("").read(f"my-{word}") == f"my-{word}"
+
+
+def test_a_word_is_a_unit_where_find_unit_knows_it() -> None:
+    assert {"cup", "pint", "proof", "psig", "g"} <= known_units()
+    for word in ("bottle", "gin", "cold-base", "cups-of", "unit"):
+        assert not units.is_unit(word)
+        with pytest.raises(BadInput, match="not a unit known here"):
+            units.find_unit(word)
