@@ -377,4 +377,7 @@ def _write(made: bytes) -> None:
 
 
 if __name__ == "__main__":  # pragma: no cover
-    main()
+    try:
+        main()
+    except FileProblem as error:
+        raise SystemExit(f"prepkit: {error.message}") from None

@@ -8,7 +8,7 @@ import pytest
 
 from prepkit import model, registry
 from prepkit.index import CALCULATORS
-from prepkit.record import EMPTY, Record
+from prepkit.record import EMPTY, Field, Record
 
 
 class Shelf(Record):
@@ -67,3 +67,11 @@ def test_every_result_is_one() -> None:
             result("x")
         with pytest.raises(TypeError):
             result(no_value=1.0)
+
+
+def test_no_input_or_value_is_declared_without_its_type() -> None:
+    for name in CALCULATORS:  # it would be no field, and never asked for or shown
+        for kind in (registry.load(name).inputs, registry.load(name).result):
+            for one in kind.__mro__[:-1]:
+                lost = [field for field, said in vars(one).items() if isinstance(said, Field)]
+                assert not lost, f"{one.__name__}: write the type of {', '.join(lost)}"
