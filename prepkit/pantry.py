@@ -168,8 +168,9 @@ class Pantry:
         """Every name and synonym, for nearest-name hints and listings."""
         found: list[str] = [*self._items, *self._house]
         for path in blocks.names("pantry"):
-            for entry in blocks.blocks(path, "ingredient"):
-                found += (entry["name"], *entry.get("also", ()))
+            entries = tuple(blocks.blocks(path, "ingredient"))
+            found += (entry["name"] for entry in entries)
+            found += (other for entry in entries for other in entry.get("also", ()))
         return found
 
     def own_entries(self) -> list[Entry]:
