@@ -103,18 +103,25 @@ class Group(Command, click.Group):
 class FileName(click.Path):
     """The name of a file: completed by the shell, judged where it is opened."""
 
+    called = "a file"
+
     def convert(
         self,
         value: str | os.PathLike[str],
         param: click.Parameter | None,
         ctx: click.Context | None,
     ) -> Chosen:
-        """The words as they stand."""
+        """The words as they stand; BadInput for none, which would be the folder one is in."""
+        if not str(value).strip():
+            field = "" if param is None or param.name is None else param.name
+            raise BadInput(f"{named(field)} is empty; write the name of {self.called}.", field)
         return value
 
 
 class FolderName(FileName):
     """The name of a folder: completed by the shell, judged where it is opened."""
+
+    called = "a folder"
 
     def shell_complete(
         self, ctx: click.Context, param: click.Parameter, incomplete: str

@@ -360,17 +360,17 @@ def write(path: Path, text: str, *, over: bool, errors: str = "strict") -> None:
 def write_folder(path: Path, texts: Mapping[str, str], *, over: bool) -> None:
     """Write the files of a folder by their names: all of them, or none.
 
-    They are written whole beside the folder first. `over`: in a folder with something in it the
-    files of these names are replaced and the others stay; otherwise FileExistsError. Where one
-    cannot be put in its place, those before it are put back.
+    They are written whole beside the folder first. A folder that is there stays the same one.
+    `over`: in one with something in it the files of these names are replaced and the others stay;
+    otherwise FileExistsError. Where one cannot be put in its place, those before it are put back.
 
     Raises OSError or ValueError; `path` then holds what it held.
     """
     import secrets
     import shutil
 
-    full = path.is_dir() and any(path.iterdir())
-    if full and not over:
+    there = path.is_dir()
+    if there and not over and any(path.iterdir()):
         raise FileExistsError(f"{path} has files in it")
     beside = path.parent / f".prepkit-{secrets.token_hex(8)}.part"
     old = beside.with_suffix(".old")
@@ -378,15 +378,18 @@ def write_folder(path: Path, texts: Mapping[str, str], *, over: bool) -> None:
         beside.mkdir()
         for name, text in texts.items():
             write(beside / name, text, over=False)
-        if full:
+        if there:
             old.mkdir()
             _exchange(path, beside, old, texts)
+            _settle(path)
+            shutil.rmtree(old, ignore_errors=True)
         else:
             beside.replace(path)
         _settle(path.parent)
     finally:
         shutil.rmtree(beside, ignore_errors=True)
-        shutil.rmtree(old, ignore_errors=True)
+        with suppress(OSError):
+            old.rmdir()  # empty, unless something in it could not be put back
 
 
 def _exchange(path: Path, new: Path, old: Path, names: Iterable[str]) -> None:

@@ -52,8 +52,10 @@ def test_a_place_that_cannot_be_written_is_one_sentence(
             write_folder(Path(out), {"a.html": "a"}, force=False)
     assert [path.name for path in tmp_path.iterdir()] == ["file"]
     (tmp_path / "empty").mkdir()
+    same = (tmp_path / "empty").stat().st_ino
     write_folder(Path("empty"), {"a.html": "a"}, force=False)
     assert (tmp_path / "empty" / "a.html").read_text() == "a"
+    assert (tmp_path / "empty").stat().st_ino == same  # a shell that stands in it finds the files
     assert not capsys.readouterr().out
 
 
@@ -101,6 +103,26 @@ def test_a_full_folder_is_written_whole_or_not_at_all(
     assert fails >= 5  # two old ones moved away, three new ones into their place
 
 
+def test_what_cannot_be_put_back_is_not_thrown_away(
+    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    place, real, steps = tmp_path / "lesson", os.replace, 0
+    place.mkdir()
+    (place / "a.html").write_text("old a")
+
+    def replace(one: Path, other: Path) -> None:
+        nonlocal steps
+        steps += 1
+        if steps > 1:  # the old one is moved away; then nothing moves any more
+            raise OSError(28, "No space left on device")
+        real(one, other)
+
+    monkeypatch.setattr(os, "replace", replace)
+    with pytest.raises(FileProblem):
+        write_folder(place, {"a.html": "new a"}, force=True)
+    assert [one.read_text() for one in tmp_path.rglob("a.html")] == ["old a"]
+
+
 def test_a_folder_in_the_place_of_a_sheet_leaves_all_as_it_was(tmp_path: Path) -> None:
     place = tmp_path / "lesson"
     (place / "b.html").mkdir(parents=True)
@@ -114,6 +136,8 @@ def test_what_is_missing_is_asked_for(capsys: pytest.CaptureFixture[str]) -> Non
         (("--minutes", "30"), "--audience"),
         (("--audience", "bar"), "--minutes"),
         (("--audience", "bar", "--minutes", "30", "--date", "tomorrow"), "2026-11-30"),
+        (("--audience", "bar", "--minutes", "30", "--out", "", "--force"), "--out is empty"),
+        (("--audience", "bar", "--minutes", "30", "--house", " "), "--house is empty"),
     ):
         assert run(*words) == 2
         assert said in capsys.readouterr().err
