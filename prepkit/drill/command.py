@@ -277,7 +277,9 @@ def read_sheet(path: Path) -> Sheet:
         raise FileProblem(
             f"{path} is no JSON: line {error.lineno}, column {error.colno}: {error.msg}."
         ) from error
-    except (ValueError, RecursionError) as error:
+    except RecursionError as error:
+        raise FileProblem(f"{path} is no answers file: its brackets go too deep.") from error
+    except ValueError as error:
         raise FileProblem(f"{path} is no answers file: {error}.") from error
     return _sheet(said, path)
 

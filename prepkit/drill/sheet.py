@@ -57,7 +57,8 @@ def people(said: str) -> tuple[str, ...]:
     >>> people("Asha, Bo"), people("3")
     (('Asha', 'Bo'), ('1', '2', '3'))
 
-    Raises: BadInput for nobody, too many, a name twice, too long or with what is no letter.
+    Raises: BadInput for nobody, too many, a name twice, too long or without a letter, and for what
+    cannot be printed.
     """
     field = named("names")
     if said.strip().isascii() and said.strip().isdigit():
@@ -79,6 +80,13 @@ def people(said: str) -> tuple[str, ...]:
         if not name.isprintable():
             raise BadInput(
                 f"{field} has a sign in {name!r} that cannot be printed; leave it out.", "names"
+            )
+        number = name.isascii() and name.isdigit()
+        if not number and not any(one.isalpha() for one in name):
+            raise BadInput(
+                f'{field} has "{name[:LONGEST_NAME]}", which is no name; write such as "Asha, Bo", '
+                f"or how many, 1 to {MOST_PEOPLE}.",
+                "names",
             )
         if len(name) > LONGEST_NAME:
             raise BadInput(
@@ -519,7 +527,8 @@ def key_lines(question: Question) -> list[str]:
         said = f"{choice.letter}: {choice.words.rstrip('.')}. {why(choice)} ({choice.trap})"
         out.append(_fill(said, "     ", "        "))
     teaches = _("It teaches") if question.triggered else _(NOT_CALLED_FOR)
-    out += [f"   {teaches}", _in(caution_text(question.teaches))]
+    head = f"{_(question.taught.severity)}, {_kind(question.taught.kind)}"
+    out += [f"   {teaches}", _in(caution_text(question.teaches, head=head))]
     out += [
         f"   {_('Sources')}",
         *(_fill(_source(one), "     ", "       ") for one in question.sources),
@@ -540,11 +549,19 @@ def hand_lines(question: Question) -> list[str]:
     """The work by hand with its numbers, a line each."""
     unit = f" {_(question.unit)}".rstrip()
     last = len(question.by_hand) - 1
-    return [
+    lines = [
         f"{one.name or _('answer')} = {one.sum} = {one.numbers} = {one.value:.5g}"
         + (unit if place == last else "")
         for place, one in enumerate(question.by_hand)
     ]
+    if speaking() == ENGLISH:
+        return lines
+    return [in_figures(one.replace(", ", "; "), speaking()) for one in lines]
+
+
+def _kind(kind: str) -> str:
+    """The kind of a caution; a topic of papers may have the same name in English."""
+    return said(kind, speaking(), "cautions")
 
 
 def _in(text: str) -> str:
@@ -774,5 +791,6 @@ def _templates() -> Environment:
     made.filters["why"] = why
     made.filters["figure"] = figure
     made.filters["prudent"] = prudent
+    made.filters["kind"] = _kind
     made.filters["sources"] = _sources
     return made

@@ -374,11 +374,11 @@ def table_text(table: Table, system: str, indent: str = "") -> str:
     return f"{indent}{table.title}\n{grid(rows, headers, letters, indent)}"
 
 
-def caution_text(caution: Caution, also: str = "") -> str:
-    """A caution: severity and kind, what can happen, what to do."""
-    head = f"[{caution.severity}, {caution.kind}] "
+def caution_text(caution: Caution, also: str = "", head: str = "") -> str:
+    """A caution: severity and kind, or `head` in their place, what can happen, what to do."""
+    head = head or f"{caution.severity}, {caution.kind}"
     body = textwrap.fill(
-        f"{head}{caution.text}{also}", columns(), initial_indent="  ", subsequent_indent="    "
+        f"[{head}] {caution.text}{also}", columns(), initial_indent="  ", subsequent_indent="    "
     )
     advice = caution.advice.removeprefix(caution.text).strip()  # a row without its figures: once
     action = textwrap.fill(

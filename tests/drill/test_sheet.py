@@ -121,6 +121,9 @@ def test_names() -> None:
     for bad in ("", " , ", "Bo, BO", "x" * 61, ", ".join(f"n{i}" for i in range(61)), "a\x07"):
         with pytest.raises(BadInput):
             people(bad)
+    for bad in ("-1", "1.5", "+5", "10**9", "0", "\uff15", "Asha, ?"):
+        with pytest.raises(BadInput, match="1 to 60"):
+            people(bad)
     with pytest.raises(BadInput, match="cannot be printed"):
         people("a\x07")
 
@@ -167,6 +170,16 @@ def test_a_picture_beside_a_question_tells_a_danger_and_the_key_what_is_done_too
         assert danger in key
         assert act in key
         assert asked.count("<svg") == 1 + bool(question.plate)
+
+
+def test_a_long_key_in_another_language_has_its_words_and_its_figures() -> None:
+    key = paper_text(make_paper("cryogen", 12, 3, language="de"), long_key=True)
+    assert "[STOPP, Einatmen]" in key
+    assert "Kälte]" in key
+    assert not re.search(r"\[(?:stop|care|note|always),", key)
+    by_hand = re.findall(r"   Von Hand\n(.*?)\n   (?=\S)", key, re.DOTALL)
+    assert any("," in one for one in by_hand)
+    assert not [one for one in by_hand if re.search(r"\d\.\d", one)]
 
 
 def test_every_sign_that_a_question_names_is_in_the_list() -> None:
