@@ -634,7 +634,7 @@ def _plain(value: float) -> str:
 
 
 Row = Mapping[str, Any]  # Any: values of a TOML file
-THINGS, AID_LINES, QUESTIONS = 10, 5, 12
+THINGS, AID_LINES, QUESTIONS = 10, 6, 12
 A_PAGE = 3  # demonstrations
 _TEMPLATE, _DOMAIN = "lesson_pictures.html", "lesson"
 
@@ -668,7 +668,7 @@ def hazards_sheet(language: str = "en") -> Markup:
 
 
 def hand_out(language: str = "en", numbers: Mapping[str, str] | None = None) -> Markup:
-    """The page to take home: ten things, the house's numbers, first aid in five lines.
+    """The page to take home: ten things, the house's numbers, first aid in six lines.
 
     numbers: by their name in data/lessons/sheets.toml; one that is not told is a line to write on.
     """
@@ -694,7 +694,7 @@ def hand_out(language: str = "en", numbers: Mapping[str, str] | None = None) -> 
             "things": things,
             "numbers_title": say("Numbers and places of this house"),
             "numbers": lines,
-            "aid_title": say("First aid in five lines"),
+            "aid_title": say("First aid in six lines"),
             "aid": [_aid(row["first_aid"], language, say) for row in read["aid"]],
         },
     )
