@@ -59,6 +59,7 @@ from prepkit.page.tastings import Tastings
 from prepkit.pantry import Pantry
 from prepkit.render import html, signs, wall
 from prepkit.render.plan_lists import made_for
+from prepkit.render.short import as_printed
 from prepkit.render.signs import SYMBOLS
 from prepkit.render.text import source_words
 from prepkit.workflows.reference import VALUE_WORDS, looked_up, strength_words
@@ -437,6 +438,8 @@ def sheet(kind: str) -> str:
     rows = [
         {
             **wall.row_dict(row),
+            "text": as_printed(wall.plain(row.text)),
+            "action": as_printed(wall.plain(row.advice)),
             "obtained": source_words(row.source),
         }
         for row in wall.selected(kind)

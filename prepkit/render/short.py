@@ -23,7 +23,7 @@ from prepkit.stdout import screen
 
 MOST_FIGURES = 6
 MOST_CHECKS = 3
-_TEMPERATURE = later(r"(?<=\d) ([CF])\b")
+_TEMPERATURE = later(r"(?<=[\d…]) ([CF])\b")
 _SAYS_LITTLE_AT_ZERO = frozenset(("% w/w", "% vol", "g/l", "g", "Bx"))
 
 
@@ -112,8 +112,8 @@ def brief(answer: Answer, system: str = "metric") -> Brief:
 def as_printed(words: str) -> str:
     """Words with their temperatures as printed.
 
-    >>> as_printed("Keep it at 5 C or colder.")
-    'Keep it at 5 °C or colder.'
+    >>> as_printed("Keep it at 5 C or colder."), as_printed("It can reach … bar at … C.")
+    ('Keep it at 5 °C or colder.', 'It can reach … bar at … °C.')
     """
     return _TEMPERATURE.sub(r" °\1", words)
 

@@ -23,6 +23,7 @@ from prepkit.index import CALCULATORS, FAMILIES
 from prepkit.language import ENGLISH, checked, said
 from prepkit.render import fitting, signs
 from prepkit.render.html import Look, page, stamp
+from prepkit.render.short import as_printed
 from prepkit.render.text import in_units
 from prepkit.stdout import columns
 
@@ -78,11 +79,15 @@ def row_dict(row: Row) -> dict[str, object]:
 
 def row_text(row: Row, system: str = "metric") -> str:
     """One row: how serious, what can happen, what to do, where it belongs."""
+
+    def shown(text: str) -> str:
+        return as_printed(in_units(plain(text), system))
+
     head = ALWAYS if row.standing else _HEADS[row.severity]
     where = ", ".join("every calculator" if n == cautions.ANY else n for n in row.calculators)
     lines = (
-        _fill(f"[{head}] {in_units(plain(row.text), system)}", "  ", "    "),
-        _fill(f"-> {in_units(plain(row.advice), system)}", "    ", "       "),
+        _fill(f"[{head}] {shown(row.text)}", "  ", "    "),
+        _fill(f"-> {shown(row.advice)}", "    ", "       "),
         _fill(f"({where}; {row.id}; {row.source})", "    ", "    "),
     )
     return "\n".join(lines)

@@ -509,13 +509,14 @@ def test_a_card_has_a_code_where_others_can_reach_the_page() -> None:
         assert guard.outside("/make/siphon") == ""
 
 
-def test_a_sheet_of_cautions_opens_on_its_stops() -> None:
-    """Each level folds, the stops stand open, and no caution is left out."""
-    for kind in ("pressure", "acid"):
+def test_a_sheet_of_cautions_opens_on_its_gravest() -> None:
+    """Each level folds, the gravest stands open, and no caution is left out."""
+    for kind, first in (("pressure", "STOP"), ("acid", "STOP"), ("allergen", "CARE")):
         main = asking.tree(asking.browser().get(f"/cautions/{kind}")).first("main")
         levels = list(main.all("details"))
         assert [
             one.first("summary").text.split()[0] for one in levels if "open" in one.attributes
-        ] == ["STOP"]
+        ] == [first]
+        assert not re.search(r"[\d…] [CF]\b", main.text)
         assert len(list(main.all("article"))) == len(wall.selected(kind))
         assert sum(len(list(one.all("article"))) for one in levels) == len(wall.selected(kind))
