@@ -590,10 +590,14 @@ def undo(said: Said) -> str:
 
 
 def of_event(ledger: Ledger, one: Event) -> str:
-    """An event in words, with its number: 700 ml of peel-oleo "2026-11-29" in fridge (event 4)."""
+    """An event in words, with its number: 700 ml of peel-oleo "2026-11-29" in fridge (event 4).
+
+    One that moves nothing, such as a measurement, has no amount.
+    """
     cell = one.to_cell if one.kind == "received" and one.to_cell is not None else one.cell
     amount = amount_words(abs(one.change_mg), ledger.batch(one.item, one.batch).density_g_m3)
-    return f"{amount} of {cell_words(cell)} (event {one.id})"
+    of = f"{amount} of " if one.change_mg else ""
+    return f"{of}{cell_words(cell)} (event {one.id})"
 
 
 def _left(ledger: Ledger, item: str, site: str) -> str:

@@ -62,6 +62,8 @@ def test_an_evening(run: Run) -> None:
     (first, *_) = json.loads(run("list --json"))["stock"]
     assert (first["item"], first["container"], first["past"]) == ("oleo", "bottle", False)
     assert json.loads(run("events --json --most 1"))["events"][0]["kind"] == "corrected"
+    assert "(event 11)" in run('measure oleo --use-by "9 d"')
+    assert ": measured oleo" in run("undo 11")  # a measurement has no amount
 
 
 def test_bottles_say_what_they_hold(run: Run) -> None:
