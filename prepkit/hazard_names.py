@@ -236,19 +236,6 @@ def _limit(letters: int) -> int:
     return 0 if letters < _LEAST_NEAR else 1 if letters < _TWO_NEAR else 2
 
 
-def _spelt_right(word: str, food: frozenset[str]) -> bool:
-    """Whether a word names food, by itself or as two such words run together.
-
-    >>> food = frozenset({"sea", "water"})
-    >>> _spelt_right("seawater", food), _spelt_right("beawater", food)
-    (True, False)
-    """
-    return word in food or any(
-        word[:at] in food and word[at:] in food
-        for at in range(_LEAST_WHOLE, len(word) - _LEAST_WHOLE + 1)
-    )
-
-
 def _read(window: tuple[str, ...], bare: int, food: frozenset[str]) -> Iterator[tuple[int, str]]:
     """Distance and row of each name that some words may be misspelt for.
 
@@ -289,7 +276,7 @@ def misspelt(words: str, food: frozenset[str] = frozenset()) -> tuple[Refused, i
     found = [
         one
         for window in _windows(said)
-        if not all(_spelt_right(word, food) for word in window)
+        if not food.issuperset(window)
         for one in _read(window, bare, food)
     ]
     for far, id_ in sorted(found):

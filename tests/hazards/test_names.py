@@ -109,7 +109,9 @@ def test_a_word_of_food_words_is_no_misspelt_poison() -> None:
     """Whole words that are spelt right are never read as a poison, however near one is."""
     for words in words_of((HERE / "foodstuffs.txt").read_text(encoding="utf-8")):
         assert hazard_names.dangerous(words, NAMES) is None, words
-    for words in ("insullin", "desmodum", "beanwatr", "beanwaterr", "glow stickliquidd"):
+    near = ["insullin", "desmodum", "beanwatr", "beanwaterr", "glow stickliquidd", "sodium arsenat"]
+    near += ["pieoil", "bitteraloe", "breadbean", "buttercube"]  # two words of food run together
+    for words in near:
         assert hazard_names.dangerous(words, NAMES) is not None, words
 
 
