@@ -454,6 +454,7 @@ class Facts(TypedDict, total=False):
     oil_percent: Number
     oil_range: Word
     order: Word
+    other_than_vinegar_percent: Number
     ours_each: Number
     over_flash_c: Number
     over_flash_k: Number

@@ -396,7 +396,9 @@ def compute(inputs: Inputs) -> Result:
     rule = _rule(inputs, mixture, product, holds)
     judged = _judged(inputs, figures, holds, rule)
     allowed = keeping.DAYS if rule.days is None else rule.days
-    days = None if rule.exempt else _days(inputs, allowed)
+    days = _days(inputs, allowed)
+    if rule.exempt:
+        days = _makers_own(inputs, days)
     today = keeping.read_date(inputs.today, named("today")) if inputs.today else None
     facts = _facts(inputs, judged, holds, figures, days, today)
     if facts["past_days"] and _by_habit(inputs, judged, rule, holds):
@@ -533,6 +535,15 @@ def _days(inputs: Inputs, allowed: int) -> Days | None:
         allowed,
         inputs.frozen,
     )
+
+
+def _makers_own(inputs: Inputs, days: Days | None) -> Days | None:
+    """Of a food that no rule gives days: only a last day that its maker gives."""
+    own = [keeping.read_named_date(one, named("use_by")) for one in inputs.use_by]
+    if days is None or not own:
+        return None
+    name, last = min(own, key=lambda one: one[1])
+    return days.replaced(last=last, last_by=f"the maker's own last day of {name}")
 
 
 def _figures(inputs: Inputs, mixture: Mixture | None) -> Figures:

@@ -352,6 +352,7 @@ def facts(mixture: Mixture) -> Facts:
         "sugar_percent": 100 * mixture.sugar,
         "water_percent": 100 * mixture.fraction("water"),
         "wet_percent": _wet_percent(mixture),
+        "other_than_vinegar_percent": 100 * (1 - mixture.fraction("water", "acetic")),
         "holds": held((), mixture),
     }
 

@@ -501,6 +501,10 @@ def test_a_day_by_habit_is_no_stop_where_what_was_measured_asks_for_none() -> No
         {"part": ["1 l vinegar"], "ingredient_date": ["gloob 2026-11-01"]},
         {"part": ["900 g vinegar", "100 g mint"], "ph": "2.6"},
         {"part": ["500 g vinegar", "500 g water"]},  # too thin, and no pH measured
+        {"part": ["900 g vinegar", "30 g jam"]},  # more than vinegar
+        {"part": ["900 g vinegar", "30 g peanut butter"]},
+        {"part": ["1 l vinegar"], "use_by": ["vinegar 2026-11-10"]},  # its maker's own
+        {"part": ["1 l spirit 43 %"], "use_by": ["spirit 2026-11-10"]},
         {"part": SOUR_SYRUP},  # not measured
         {"part": SOUR_SYRUP, "ph": "4.05"},  # within a meter's error of the limit
         {"part": SOUR_SYRUP, "ph": "2.6", "contains": ["fresh juice"]},
@@ -509,3 +513,6 @@ def test_a_day_by_habit_is_no_stop_where_what_was_measured_asks_for_none() -> No
         {"ph": "2.6"},  # what is in it is not told
     ):
         assert keep(**reason, **LATE).verdict == "stop", reason
+    for made in ("1,5", "2026-11-21"):  # no date is passed over where no last day is asked for
+        with pytest.raises(BadInput):
+            keep(part=["1 l vinegar"], made=made, today="2026-11-20")
