@@ -634,7 +634,8 @@ def _immediate(
     facts: Facts,
 ) -> list[tuple[float, Deciding]]:
     """Share of each limit that stops at once, and its words."""
-    where = f"in {facts['room_m3']:.3g} m3"
+    room_m3 = float(f"{facts['room_m3']:.3g}")
+    where = f"in {room_m3:.9g} m3"
     oxygen = facts["oxygen_percent"]
     lost = (100 * room_air.OXYGEN - oxygen) / (100 * room_air.OXYGEN - OXYGEN_STOP)
     co2, high = facts["co2_percent"], facts.get("oxygen_high_percent", 0.0)

@@ -163,3 +163,8 @@ def test_no_stop_advises_less_gas_where_no_amount_will_do(
         if room_check.forbids(place, gas in COLD):
             for one in answer.cautions:
                 assert one.severity != "stop" or not _LESS.search(one.action), one
+
+
+def test_a_large_room_is_told_in_whole_cubic_metres() -> None:
+    told = {"release": "10 l liquid nitrogen", "volume": "1000 m3", "air_changes": 4}
+    assert "% oxygen in 1000 m3." in run("room", told).result.deciding
