@@ -447,7 +447,9 @@ class Result(BaseResult):
     acidity_before: float | None = output("titratable acidity before, as citric", "% w/w", 3)
     ph: float | None = output("pH of the drink", "", 2)
     ph_before: float | None = output("pH without the dose", "", 2)
-    smallest_batch: float | None = output("smallest batch for the scale", "serves", 0)
+    smallest_batch: float | None = output(
+        "smallest batch for the scale", "serves", 0, limit="least"
+    )
     dilute: float | None = output("or stock diluted to", "parts in all", 1)
 
 

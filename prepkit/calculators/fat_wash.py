@@ -32,9 +32,8 @@ SOLID_PROTEIN = 0.05  # protein and fibre from here on: a nut butter, which hold
 _KINDS = (("coconut", "coconut"), ("lard", "lard"), ("bacon", "lard"))
 _PORK = ("lard", "bacon", "pork")
 _RANCID_SOON = ("nuts", "peanuts", "sesame")  # by allergen; sunflower has none
-_MIXED_C = (
-    infusion.HOTTEST_C
-)  # if not entered: the most ethanol goes into the fat, the most vapour off
+# if not entered: the most ethanol goes into the fat, the most vapour off
+_MIXED_C = infusion.HOTTEST_C
 
 
 class Inputs(BaseInputs):

@@ -110,15 +110,21 @@ class Result(BaseResult):
 
     air_density: float | None = output("air of the room", "kg/m3", 4)
     gas_density: float | None = output("gas in a wet bubble", "kg/m3", 4)
-    largest_liquid: float | None = output("largest liquid fraction that floats", "% by volume", 4)
-    least_expansion: float | None = output("expansion that takes", "times", 0)
+    largest_liquid: float | None = output(
+        "largest liquid fraction that floats", "% by volume", 4, limit="most"
+    )
+    least_expansion: float | None = output("expansion that takes", "times", 0, limit="least")
     foam_density_least: float | None = output("foam weight, lower bound", "kg/m3", 2, limit="most")
     foam_density_most: float | None = output("foam weight, upper bound", "kg/m3", 2, limit="least")
     too_wet_least: float | None = output("excess liquid, lower bound", "times", 1, limit="most")
     too_wet_most: float | None = output("excess liquid, upper bound", "times", 1, limit="least")
     drained_liquid: float | None = output("liquid after draining", "%", 3)
-    smallest_foam_bubble: float | None = output("smallest foam bubble that floats", "mm", 2)
-    smallest_bubble: float | None = output("smallest lone bubble that floats", "mm", 2)
+    smallest_foam_bubble: float | None = output(
+        "smallest foam bubble that floats", "mm", 2, limit="least"
+    )
+    smallest_bubble: float | None = output(
+        "smallest lone bubble that floats", "mm", 2, limit="least"
+    )
     bubble_lift: float | None = output("lift of a lone bubble", "mg", 3)
     lift_per_litre: float | None = output("lift per litre of gas", "g", 3)
     gas_per_serve: float | None = output("gas in one serve", "l", 3)

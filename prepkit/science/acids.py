@@ -59,6 +59,7 @@ from prepkit.science.acid_medium import (
     require_medium,
     strong_cations_mol,
 )
+from prepkit.science.water import WATER_G_MOL
 
 __all__ = [
     "ABV_HIGH",
@@ -110,7 +111,7 @@ __all__ = [
     "titratable_acidity_eq_kg",
     "undissociated",
 ]
-from prepkit.science.water import WATER_G_MOL
+
 
 # ---- two published sums for vinegar products ----
 

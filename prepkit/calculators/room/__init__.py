@@ -496,7 +496,7 @@ class Result(BaseResult):
     room: float | None = output("net volume of the room", "m3", 1)
     gas: float | None = output("gas set free", "l", 0)
     oxygen: float | None = output("oxygen at its lowest", "%", 2, limit="most")
-    oxygen_at_once: float | None = output("oxygen after a sudden release", "%", 2)
+    oxygen_at_once: float | None = output("oxygen after a sudden release", "%", 2, limit="most")
     oxygen_mixing: float | None = output("oxygen if air mixes out", "%", 2)
     oxygen_high: float | None = output("oxygen at its highest", "%", 2, limit="least")
     co2: float | None = output("carbon dioxide at its highest", "%", 3, figures=3, limit="least")
