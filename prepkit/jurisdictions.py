@@ -12,7 +12,7 @@ from typing import NamedTuple
 
 from prepkit import blocks
 from prepkit.errors import BadInput, FileProblem, UnknownIngredient, named
-from prepkit.record import Record
+from prepkit.record import FieldValue, Record
 
 # ---- where the air of a room is a stop, wherever it is ----
 
@@ -90,6 +90,15 @@ def choice_of(said: str, field: str = "jurisdiction") -> str:
     key = key_of(said, field)
     held = [one for one in chain(key) if one in FOOD] if key is not None else []
     return held[0].lower() if held else said
+
+
+def tidied(name: str, said: FieldValue) -> FieldValue:
+    """The words of one input as they are read: a jurisdiction by any of its names.
+
+    >>> tidied("jurisdiction", "Germany"), tidied("made", "Germany")
+    ('de', 'Germany')
+    """
+    return choice_of(said) if name == "jurisdiction" and isinstance(said, str) else said
 
 
 def chain(key: str) -> tuple[str, ...]:

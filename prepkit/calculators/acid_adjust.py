@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Callable, Mapping
-from typing import Any, NamedTuple
+from collections.abc import Callable
+from typing import NamedTuple
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
@@ -19,7 +19,14 @@ from prepkit.pantry import Pantry
 from prepkit.science import acids
 from prepkit.science.solvers import bracketed
 from prepkit.shared import acidity
-from prepkit.shared.acidity import PH_AIM_HIGH, Shelf, acidity_as_citric, known_ph, require_ph
+from prepkit.shared.acidity import (
+    PH_AIM_HIGH,
+    Shelf,
+    acidity_as_citric,
+    known_ph,
+    read_shelf,
+    require_ph,
+)
 from prepkit.units import Measured
 
 # ---- what acid-adjust is told ----
@@ -91,18 +98,7 @@ class Inputs(BaseInputs):
         default="refuse",
     )
 
-    @classmethod
-    def read_field(
-        cls,
-        name: str,
-        value: Any,  # Any: as the base declares it, a value of any field
-        pantry: Pantry,
-        so_far: Mapping[str, object],
-    ) -> object:
-        """Hook of the base: the acids by their words."""
-        if name != "acid":
-            return value
-        return tuple(Shelf.read(one, pantry, named("acid")) for one in value)
+    read_field = staticmethod(read_shelf)
 
     def words(self) -> dict[str, object]:
         """The inputs as words that read back as the same inputs."""

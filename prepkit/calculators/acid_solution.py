@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import math
 from collections.abc import Mapping
-from typing import Any, Self
+from typing import Self
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
@@ -18,7 +18,7 @@ from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry
 from prepkit.science import acids
 from prepkit.shared import acidity
-from prepkit.shared.acidity import Shelf
+from prepkit.shared.acidity import Shelf, read_shelf
 from prepkit.units import Measured
 
 EXAMPLE = (
@@ -139,20 +139,14 @@ class Inputs(BaseInputs):
 
     @classmethod
     def read_field(
-        cls,
-        name: str,
-        value: Any,  # Any: as the base declares it, a value of any field
-        pantry: Pantry,
-        so_far: Mapping[str, object],
+        cls, name: str, value: object, pantry: Pantry, so_far: Mapping[str, object]
     ) -> object:
-        """Hook of the base: the acids by their words."""
-        if name != "acid":
-            return value
-        if not value:
+        """Hook of the base: the acids by their words, one at least."""
+        if name == "acid" and not value:
             raise BadInput(
                 f'{named("acid")} is empty; write for example "2 parts citric acid".', "acid"
             )
-        return tuple(Shelf.read(one, pantry, named("acid")) for one in value)
+        return read_shelf(name, value, pantry, so_far)
 
 
 class Result(BaseResult):

@@ -6,7 +6,7 @@ import math
 from collections.abc import Callable
 from datetime import date
 from functools import partial
-from typing import Any, NamedTuple
+from typing import NamedTuple
 
 from prepkit import derived, jurisdictions
 from prepkit.errors import BadInput, named
@@ -119,11 +119,7 @@ class Inputs(BaseInputs):
                                               "strictest.", default="strictest",
     )  # fmt: skip
 
-    @classmethod
-    def tidy_field(cls, name: str, said: Any) -> Any:  # Any: words of any field
-        """Hook of the base: a place by any of its names."""
-        known = name == "jurisdiction" and isinstance(said, str)
-        return jurisdictions.choice_of(said) if known else said
+    tidy_field = staticmethod(jurisdictions.tidied)  # a place by any of its names
 
     def after_reading(self, pantry: Pantry) -> None:
         """Hook of the base: what is named with a day."""

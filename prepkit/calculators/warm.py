@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from typing import Any, TypedDict
+from typing import TypedDict
 
 from prepkit import derived, jurisdictions
 from prepkit.errors import BadInput, named
@@ -103,11 +103,7 @@ class Inputs(BaseInputs):
         default=jurisdictions.STRICTEST,
     )  # fmt: skip
 
-    @classmethod
-    def tidy_field(cls, name: str, said: Any) -> Any:  # Any: words of any field
-        """Hook of the base: a place by any of its names."""
-        known = name == "jurisdiction" and isinstance(said, str)
-        return jurisdictions.choice_of(said) if known else said
+    tidy_field = staticmethod(jurisdictions.tidied)  # a place by any of its names
 
 
 class Result(BaseResult):

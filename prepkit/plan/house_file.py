@@ -10,7 +10,7 @@ filled into it and the headspace is asked for.
 import math
 import os
 import re
-from collections.abc import Iterable, Mapping, Sequence
+from collections.abc import Mapping, Sequence
 from itertools import groupby
 from typing import Annotated, NamedTuple
 
@@ -172,11 +172,6 @@ def pours(fill_ml: float, pour_ml: float) -> int:
     if not pour_ml > 0:
         raise BadInput(f"a pour of {pour_ml:g} ml; it must be more than 0.", "pour")
     return math.floor(fill_ml / pour_ml + 1e-9)
-
-
-def total_ml(fills: Iterable[Fill]) -> float:
-    """All that is filled, ml."""
-    return math.fsum(one.ml for one in fills)
 
 
 # ---- what a house file may hold, and what a recipe may say of its house ----

@@ -402,16 +402,6 @@ def pressure(answer: Answer) -> Course | None:
     return Course(title, "bar", points, levels, axis="bar, gauge")
 
 
-def pressure_svg(answer: Answer, key: str = "pressure") -> str | None:
-    """The course of the pressure as a self-contained SVG; None where nothing was computed.
-
-    The heavy line is the rated pressure, the thin dashed one the upper bound; both are
-    named in words, so that nothing rests on colour.
-    """
-    drawn = pressure(answer)
-    return line_svg(drawn, key) if drawn is not None else None
-
-
 # ---- the pictures that answers have ----
 
 PPM_IN_PERCENT = 1e4

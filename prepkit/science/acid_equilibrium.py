@@ -34,10 +34,10 @@ from typing import NamedTuple
 
 from prepkit.errors import UnknownIngredient, require
 from prepkit.science.solvers import bracketed
+from prepkit.science.water import GAS_CONSTANT_J_MOL_K
 
 # ---- the food acids as numbers ----
 
-GAS_CONSTANT = 8.31446  # J/(mol K)
 REFERENCE_K = 298.15
 ZERO_C_K = 273.15
 
@@ -181,7 +181,7 @@ def pka(acid: str, temperature_c: float = 25.0) -> tuple[float, ...]:
     t = temperature_c + ZERO_C_K
     per_t = 1.0 / t - 1.0 / REFERENCE_K
     bend = 1.0 - REFERENCE_K / t - math.log(t / REFERENCE_K)
-    scale = GAS_CONSTANT * _LN10
+    scale = GAS_CONSTANT_J_MOL_K * _LN10
     return tuple(
         pk + (h * per_t + cp * bend) / scale
         for pk, h, cp in zip(row.pka, row.enthalpy_j_mol, row.heat_capacity_j_mol_k, strict=True)

@@ -18,7 +18,7 @@ from bisect import bisect_left
 from collections.abc import Mapping
 from typing import NamedTuple
 
-from prepkit.errors import BadInput, UnknownIngredient, require
+from prepkit.errors import UnknownIngredient, require
 from prepkit.science import solution
 from prepkit.science.acid_equilibrium import (
     ACIDS,
@@ -84,7 +84,6 @@ __all__ = [
     "Equilibrium",
     "Equivalents",
     "Shift",
-    "acids_from_titration",
     "activity_coefficient",
     "at_fixed_ph",
     "buffer_capacity",
@@ -319,45 +318,6 @@ def titratable_acidity_eq_kg(
     dilution = FLASK_MOLALITY / whole if whole > FLASK_MOLALITY else 1.0
     flask = {name: molality * dilution for name, molality in molalities.items()}
     return _taken(flask, ph_end, temperature_c) / dilution - strong_cation_molality
-
-
-def acids_from_titration(
-    titratable_eq_kg: float,
-    mole_shares: Mapping[str, float],
-    strong_cation_molality: float = 0.0,
-    ph_end: float = 8.2,
-    temperature_c: float = 25.0,
-) -> dict[str, float]:
-    """Total acid molalities of a liquid from its titration: TA and cations together.
-
-    titratable_eq_kg: equivalents per kg water found by titration; mole_shares: acid name -> parts
-    by moles. The strong cations are added to what was titrated, once: give the answer to `ph`
-    with the same strong_cation_molality. Range and error as `titratable_acidity_eq_kg`.
-
-    >>> acids = acids_from_titration(0.3, {"citric": 1.0}, strong_cation_molality=0.03)
-    >>> round(acids["citric"], 2)
-    0.11
-
-    Raises: OutOfRange, UnknownIngredient, BadInput without a positive share.
-    Source: [PREPKIT-ACID] (computed).
-    """
-    require("titratable_eq_kg", titratable_eq_kg, 0.0, None, "eq/kg water")
-    require("strong_cation_molality", strong_cation_molality, None, None, "mol/kg water")
-    parts = math.fsum(mole_shares.values())
-    if not parts > 0.0:
-        raise BadInput(
-            "mole_shares must name at least one acid with a share above 0.", "mole_shares"
-        )
-    found = max(titratable_eq_kg + strong_cation_molality, 0.0)
-    total = 0.5 * found
-    # The protons per molecule depend a little on the strength in the flask: two or three passes.
-    for _ in range(30):  # pragma: no branch (ends by its break; the cap is against a hang)
-        shares = {name: total * share / parts for name, share in mole_shares.items()}
-        taken = titratable_acidity_eq_kg(shares, 0.0, ph_end, temperature_c)
-        if taken <= 0.0 or abs(taken - found) <= 1e-12 * found:
-            break
-        total *= found / taken
-    return {name: total * share / parts for name, share in mole_shares.items()}
 
 
 # ---- acids in the bottle ----

@@ -450,19 +450,6 @@ def specific_gravity_in_air(us_proof: float) -> float:
     return (density - AIR_KG_M3) / (WATER_60F_KG_M3 - AIR_KG_M3)
 
 
-def pounds_per_gallon(us_proof: float) -> float:
-    """Weight in air of one US gallon of spirit at 60 F, lb.
-
-    us_proof: 0 to 200. Error: 0.001 lb.
-
-    >>> round(10 * pounds_per_gallon(190.0), 1)
-    67.9
-
-    Raises: OutOfRange. Source: [27-CFR-30] (read).
-    """
-    return LB_PER_GALLON_WATER_AIR * specific_gravity_in_air(us_proof)
-
-
 def obscuration_proof(solids_mg_100_ml: float) -> float:
     """Degrees of proof that dissolved solids hide from a hydrometer in 80 to 100 proof spirit.
 

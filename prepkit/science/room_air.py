@@ -525,18 +525,6 @@ def ethanol_g_m3(fraction: float) -> float:
     return 1000.0 * fraction * ETHANOL_G_MOL / MOLAR_L
 
 
-def ethanol_fraction(g_m3: float) -> float:
-    """Ethanol in air by volume, as if all of it were vapour, from g/m3; `ethanol_g_m3` turned.
-
-    >>> round(ethanol_fraction(59.36), 4)
-    0.031
-
-    Raises: OutOfRange, also above the weight of the pure vapour. Source: [DEFINITION].
-    """
-    require("g_m3", g_m3, 0.0, 1000.0 * ETHANOL_G_MOL / MOLAR_L, "g/m3")
-    return g_m3 * MOLAR_L / ETHANOL_G_MOL / 1000.0
-
-
 def flammable_share(air_g_m3: float) -> float:
     """Ethanol in air over its lower flammable limit, as if all of it were vapour.
 

@@ -14,7 +14,7 @@ from math import exp, expm1, log, log1p, sqrt
 from prepkit.errors import require
 from prepkit.science import water
 from prepkit.science.solvers import bracketed
-from prepkit.science.water import WATER_G_MOL
+from prepkit.science.water import GAS_CONSTANT_J_MOL_K, WATER_G_MOL
 
 # ---- sucrose in water ----
 
@@ -461,7 +461,6 @@ def supersaturation(
 
 # ---- inversion ----
 
-GAS_CONSTANT = 8.31446  # J/(mol K)
 ACTIVATION_J_MOL = 109_200.0  # [TOMBARI-2007]
 PER_DAY_AT_PH_0 = 10.0  # [GUGGENHEIM-WISEMAN-1950] at 24.7 C, per 10^-pH
 REFERENCE_K = 297.85
@@ -487,7 +486,8 @@ def rate_per_day(ph: float, temperature_c: float, sucrose_g_l: float = 0.0) -> f
     require("ph", ph, PH_LOW, PH_HIGH, "", "GUGGENHEIM-WISEMAN-1950")
     require("temperature_c", temperature_c, 0.0, 100.0, "C", "TOMBARI-2007")
     require("sucrose_g_l", sucrose_g_l, 0.0, 950.0, "g/L", "GUGGENHEIM-WISEMAN-1950")
-    warmth = ACTIVATION_J_MOL / GAS_CONSTANT * (1.0 / REFERENCE_K - 1.0 / (temperature_c + 273.15))
+    warmth = ACTIVATION_J_MOL / GAS_CONSTANT_J_MOL_K
+    warmth *= 1.0 / REFERENCE_K - 1.0 / (temperature_c + water.KELVIN)
     return float(PER_DAY_AT_PH_0 * 10.0**-ph * exp(warmth) * (1.0 + PER_G_L * sucrose_g_l))
 
 

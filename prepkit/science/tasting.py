@@ -554,8 +554,6 @@ def _chances(least: int, tasters: int, p: float) -> Iterator[float]:
 # ---- what a class's answers say of the questions ----
 
 Rows = Sequence[Sequence[bool]]
-OUTER_SHARE = 0.27  # [ITEM-ANALYSIS]: the groups that tell most at the least noise
-SMALL_CLASS = 20  # [ITEM-ANALYSIS]: below it halves are compared
 
 
 def _checked(rows: Rows) -> tuple[int, int]:
@@ -622,53 +620,6 @@ def discrimination(rows: Rows, without_itself: bool = True) -> tuple[float | Non
     return tuple(found)
 
 
-def upper_less_lower(rows: Rows) -> tuple[float, ...]:
-    """Share right in the best group less that in the weakest, for each question.
-
-    The groups are 27 % of the people each, halves in a class under 20. People of one total at a
-    group's edge count in part, so that no order of the papers changes it.
-
-    >>> upper_less_lower([[True, True], [False, True]])
-    (1.0, 0.0)
-
-    Raises: BadInput as `totals`. Source: [ITEM-ANALYSIS].
-    """
-    people, _ = _checked(rows)
-    size = people // 2 if people < SMALL_CLASS else max(1, round(OUTER_SHARE * people))
-    return groups_apart(rows, size)
-
-
-def groups_apart(rows: Rows, size: int) -> tuple[float, ...]:
-    """As `upper_less_lower`, with groups of `size` people (1 to half of them).
-
-    >>> groups_apart([[True], [True], [False], [False]], 1)
-    (1.0,)
-
-    Raises: BadInput as `totals`, and for a group larger than half. Source: [DEFINITION].
-    """
-    people, items = _checked(rows)
-    if not 1 <= size <= people // 2:
-        raise BadInput(f"a group of {size} is not from 1 to {people // 2} of {people}.", "size")
-    scores = totals(rows)
-
-    def weights(sign: int) -> list[float]:
-        ranked = sorted((sign * one for one in scores), reverse=True)
-        edge = ranked[size - 1]
-        inside = sum(sign * one > edge for one in scores)
-        at_edge = sum(sign * one == edge for one in scores)
-        part = (size - inside) / at_edge
-        return [1.0 if sign * one > edge else part if sign * one == edge else 0.0 for one in scores]
-
-    upper, lower = weights(1), weights(-1)
-    return tuple(
-        math.fsum(
-            (high - low) * row[item] for high, low, row in zip(upper, lower, rows, strict=True)
-        )
-        / size
-        for item in range(items)
-    )
-
-
 def _moments(rows: Rows) -> tuple[float, float]:
     scores = totals(rows)
     mean = math.fsum(scores) / len(scores)
@@ -705,16 +656,3 @@ def standard_error(rows: Rows) -> float | None:
     if reliability is None:
         return None
     return math.sqrt(_moments(rows)[1] * max(0.0, 1.0 - reliability))
-
-
-def without_guessing(right: int, wrong: int, options: int) -> float:
-    """Right answers less those that guessing gives: right - wrong/(options - 1).
-
-    >>> without_guessing(32, 18, 4)
-    26.0
-
-    Raises: BadInput for fewer than two options or a negative count. Source: [DEFINITION].
-    """
-    if options < 2 or right < 0 or wrong < 0:
-        raise BadInput(f"{right} right, {wrong} wrong of {options} options cannot be.", "options")
-    return right - wrong / (options - 1)

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import math
-from collections.abc import Iterable, Sequence
+from collections.abc import Iterable, Mapping, Sequence
 
 from prepkit import derived
 from prepkit.errors import BadInput, named
@@ -12,7 +12,7 @@ from prepkit.ingredient import Ingredient
 from prepkit.mixture import ACIDS, Mixture
 from prepkit.model import Column, Step, Table
 from prepkit.pantry import Pantry
-from prepkit.record import Record
+from prepkit.record import FieldValue, Record
 from prepkit.science import acids, solution, sweetness
 from prepkit.science.solvers import bracketed
 from prepkit.units import Measured, parse_number, split_amount
@@ -65,6 +65,15 @@ class Shelf(str):
     def powder(self) -> bool:
         """Whether it is weighed as a solid."""
         return self.ingredient.form != "liquid"
+
+
+def read_shelf(
+    name: str, value: FieldValue, pantry: Pantry, so_far: Mapping[str, object]
+) -> FieldValue:
+    """The acids of an input "acid" by their words; any other input as it is."""
+    if name != "acid":
+        return value
+    return tuple(Shelf.read(one, pantry, named("acid")) for one in value)
 
 
 def read_parts(words: str, field: str) -> tuple[float, str]:

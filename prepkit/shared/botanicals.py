@@ -230,13 +230,3 @@ def zest_kg(spoon: str) -> float:
     if key not in _citrus()["zest"]:
         raise UnknownIngredient(f'no spoon "{spoon}"; write teaspoon or tablespoon.')
     return float(_citrus()["zest"][key]) / 1000
-
-
-def industrial_oil_share() -> float:
-    """Oil and limonene that the industry recovers, as a share of the whole orange.
-
-    >>> round(100 * industrial_oil_share(), 3)
-    0.735
-    """
-    row = _citrus()["industry"]
-    return float(row["oil_kg"]) / float(row["box_kg"])

@@ -5,10 +5,12 @@ A batch over bottles, kegs and jars: nothing is lost, nothing overfilled, nothin
 
 from __future__ import annotations
 
+import math
 import re
 from pathlib import Path
 
 import pytest
+from each import each
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
@@ -29,10 +31,8 @@ from prepkit.plan.house_file import (
     hours_of,
     most_ml,
     pours,
-    total_ml,
 )
 from prepkit.science import heat
-from tests.each import each
 
 
 def read(**table: object) -> Hours | None:
@@ -110,7 +110,7 @@ def test_all_of_it_is_filled_and_none_above_its_most(
     ml: float, some: list[Container], frozen: bool
 ) -> None:
     fills = divide(ml, some, frozen=frozen).fills
-    assert total_ml(fills) == pytest.approx(ml)
+    assert math.fsum(one.ml for one in fills) == pytest.approx(ml)
     for one in fills:
         assert 0 < one.ml <= most_ml(one.container, frozen=frozen) + 1e-5
 

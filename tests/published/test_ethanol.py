@@ -57,7 +57,7 @@ def _water_g(from_percent: float, to_percent: float) -> float:
 
 
 def _pounds_rounded_up(gallons: float, us_proof: float) -> float:
-    return ceil(16 * gallons * ethanol.pounds_per_gallon(us_proof)) / 16
+    return ceil(16 * gallons * beside.pounds_per_gallon(us_proof)) / 16
 
 
 def _apparent(sugar_g_l: float) -> float:

@@ -105,7 +105,7 @@ CHECKS: dict[str, Callable[[], float]] = {
     "OLE-42b": lambda: infusion.diffusion_time_h(0.9, 2e-3, 2e-11),
     "OLE-43": lambda: infusion.diffusion_share(1.0, 2e-3, 1e-10),
     "OLE-44": lambda: infusion.apparent_peel_density_kg_m3() / 1000,
-    "OLE-45": lambda: 100 * botanicals.industrial_oil_share(),
+    "OLE-45": lambda: 100 * beside.industrial_oil_share(),
     "OLE-46": _limit("gum-arabic-drinks-us"),
     "OLE-47a": _limit("ester-gum-drinks-us"),
     "OLE-47b": _limit("ester-gum-drinks-codex"),

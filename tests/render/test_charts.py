@@ -6,7 +6,7 @@ from typing import Any
 from xml.etree import ElementTree
 
 from prepkit import run
-from prepkit.render.charts import course, pressure_svg
+from prepkit.render.charts import course, line_svg, pressure
 
 CREAM: dict[str, Any] = {
     "contents": "500 ml cream 35 %",
@@ -29,7 +29,9 @@ def test_picture_follows_the_answer() -> None:
     assert points[0][1] == answer.values["peak"].value
     assert points[1][1] == answer.values["settled"].value
     assert points[-1][1] == answer.values["last_pressure"].value
-    root = ElementTree.fromstring(pressure_svg(answer) or "")
+    drawn = pressure(answer)
+    assert drawn is not None
+    root = ElementTree.fromstring(line_svg(drawn, "pressure"))
     assert root.tag == f"{SVG}svg"
     title = root.find(f"{SVG}title")
     assert title is not None
@@ -47,10 +49,10 @@ def test_a_stop_shows_the_peak_over_the_line_and_nothing_after() -> None:
     answer = run("siphon", {**CREAM, "chargers": 2})
     assert answer.verdict == "stop"
     assert [label for label, _ in course(answer)] == ["peak"]
-    assert pressure_svg(answer) is not None
+    assert pressure(answer) is not None
 
 
 def test_nothing_is_drawn_without_facts() -> None:
     said = {name: value for name, value in CREAM.items() if name != "rated"}
-    assert pressure_svg(run("siphon", said)) is None
-    assert pressure_svg(run("siphon", {**CREAM, "contents": "745 ml water"})) is None
+    assert pressure(run("siphon", said)) is None
+    assert pressure(run("siphon", {**CREAM, "contents": "745 ml water"})) is None

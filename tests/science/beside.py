@@ -2,13 +2,20 @@
 
 from __future__ import annotations
 
+import math
+from collections.abc import Mapping
 from math import exp, expm1, log, pi, sqrt
 
 from prepkit.errors import BadInput, UnknownIngredient, require
 from prepkit.science import foam, food, gases
 from prepkit.science.acid_equilibrium import ACIDS, PHOSPHORUS_G_MOL
-from prepkit.science.acids import PHOSPHORUS_ADI, TARTARIC_ADI, _lactic_bound_share
-from prepkit.science.ethanol import pounds_per_gallon
+from prepkit.science.acids import (
+    PHOSPHORUS_ADI,
+    TARTARIC_ADI,
+    _lactic_bound_share,
+    titratable_acidity_eq_kg,
+)
+from prepkit.science.ethanol import LB_PER_GALLON_WATER_AIR, specific_gravity_in_air
 from prepkit.science.food import (
     AMYGDALIN_G_MOL,
     COLD_HIGH_FAT,
@@ -33,7 +40,9 @@ from prepkit.science.gases import (
 from prepkit.science.room_air import (
     AIR_CHANGES_HIGH,
     BREATHED_M3_H,
+    ETHANOL_G_MOL,
     MIXING_FACTOR_HIGH,
+    MOLAR_L,
     OXYGEN,
     TAKEN_UP,
     require_room,
@@ -42,11 +51,13 @@ from prepkit.science.room_air import (
 from prepkit.science.solution import BAUME, SG_WATER_20_KG_M3
 from prepkit.science.solvers import bracketed
 from prepkit.science.sucrose import SOLUBILITY_HIGH_C, solubility_mass_fraction
-from prepkit.science.tasting import MOST_SAMPLES, MOST_TASTERS
+from prepkit.science.tasting import MOST_SAMPLES, MOST_TASTERS, Rows, _checked, totals
 
 # [PHIPPS-1969]: rho = a + b T + c T^2 - (d - e / T) X, X the mass fraction of fat.
 HOT = (1038.2, -0.17, -0.003, 133.7, 475.5)
 HOT_LOW_C, HOT_HIGH_C, HOT_HIGH_FAT = 40.0, 80.0, 0.40
+OUTER_SHARE = 0.27  # [ITEM-ANALYSIS]: the groups that tell most at the least noise
+SMALL_CLASS = 20  # [ITEM-ANALYSIS]: below it halves are compared
 CO2_FAULT = 0.03  # the most accepted in a fault [BGN-ASI-6-80] (read)
 _HOUR_S = 3600.0
 
@@ -672,3 +683,138 @@ def lactic_monomer(mass_fraction_label: float) -> float:
     Range, error and source as `lactic_acts_as`. Raises: OutOfRange.
     """
     return mass_fraction_label * (1.0 - _lactic_bound_share(mass_fraction_label)) ** 2
+
+
+def acids_from_titration(
+    titratable_eq_kg: float,
+    mole_shares: Mapping[str, float],
+    strong_cation_molality: float = 0.0,
+    ph_end: float = 8.2,
+    temperature_c: float = 25.0,
+) -> dict[str, float]:
+    """Total acid molalities of a liquid from its titration: TA and cations together.
+
+    titratable_eq_kg: equivalents per kg water found by titration; mole_shares: acid name -> parts
+    by moles. The strong cations are added to what was titrated, once: give the answer to `ph`
+    with the same strong_cation_molality. Range and error as `titratable_acidity_eq_kg`.
+
+    >>> acids = acids_from_titration(0.3, {"citric": 1.0}, strong_cation_molality=0.03)
+    >>> round(acids["citric"], 2)
+    0.11
+
+    Raises: OutOfRange, UnknownIngredient, BadInput without a positive share.
+    Source: [PREPKIT-ACID] (computed).
+    """
+    require("titratable_eq_kg", titratable_eq_kg, 0.0, None, "eq/kg water")
+    require("strong_cation_molality", strong_cation_molality, None, None, "mol/kg water")
+    parts = math.fsum(mole_shares.values())
+    if not parts > 0.0:
+        raise BadInput(
+            "mole_shares must name at least one acid with a share above 0.", "mole_shares"
+        )
+    found = max(titratable_eq_kg + strong_cation_molality, 0.0)
+    total = 0.5 * found
+    # The protons per molecule depend a little on the strength in the flask: two or three passes.
+    for _ in range(30):  # pragma: no branch (ends by its break; the cap is against a hang)
+        shares = {name: total * share / parts for name, share in mole_shares.items()}
+        taken = titratable_acidity_eq_kg(shares, 0.0, ph_end, temperature_c)
+        if taken <= 0.0 or abs(taken - found) <= 1e-12 * found:
+            break
+        total *= found / taken
+    return {name: total * share / parts for name, share in mole_shares.items()}
+
+
+def pounds_per_gallon(us_proof: float) -> float:
+    """Weight in air of one US gallon of spirit at 60 F, lb.
+
+    us_proof: 0 to 200. Error: 0.001 lb.
+
+    >>> round(10 * pounds_per_gallon(190.0), 1)
+    67.9
+
+    Raises: OutOfRange. Source: [27-CFR-30] (read).
+    """
+    return LB_PER_GALLON_WATER_AIR * specific_gravity_in_air(us_proof)
+
+
+def ethanol_fraction(g_m3: float) -> float:
+    """Ethanol in air by volume, as if all of it were vapour; g/m3 as of `ethanol_g_m3`.
+
+    >>> round(ethanol_fraction(59.36), 4)
+    0.031
+
+    Raises: OutOfRange, also above the weight of the pure vapour. Source: [DEFINITION].
+    """
+    require("g_m3", g_m3, 0.0, 1000.0 * ETHANOL_G_MOL / MOLAR_L, "g/m3")
+    return g_m3 * MOLAR_L / ETHANOL_G_MOL / 1000.0
+
+
+def upper_less_lower(rows: Rows) -> tuple[float, ...]:
+    """Share right in the best group less that in the weakest, for each question.
+
+    The groups are 27 % of the people each, halves in a class under 20. People of one total at a
+    group's edge count in part, so that no order of the papers changes it.
+
+    >>> upper_less_lower([[True, True], [False, True]])
+    (1.0, 0.0)
+
+    Raises: BadInput as `totals`. Source: [ITEM-ANALYSIS].
+    """
+    people, _ = _checked(rows)
+    size = people // 2 if people < SMALL_CLASS else max(1, round(OUTER_SHARE * people))
+    return groups_apart(rows, size)
+
+
+def groups_apart(rows: Rows, size: int) -> tuple[float, ...]:
+    """As `upper_less_lower`, with groups of `size` people (1 to half of them).
+
+    >>> groups_apart([[True], [True], [False], [False]], 1)
+    (1.0,)
+
+    Raises: BadInput as `totals`, and for a group larger than half. Source: [DEFINITION].
+    """
+    people, items = _checked(rows)
+    if not 1 <= size <= people // 2:
+        raise BadInput(f"a group of {size} is not from 1 to {people // 2} of {people}.", "size")
+    scores = totals(rows)
+
+    def weights(sign: int) -> list[float]:
+        ranked = sorted((sign * one for one in scores), reverse=True)
+        edge = ranked[size - 1]
+        inside = sum(sign * one > edge for one in scores)
+        at_edge = sum(sign * one == edge for one in scores)
+        part = (size - inside) / at_edge
+        return [1.0 if sign * one > edge else part if sign * one == edge else 0.0 for one in scores]
+
+    upper, lower = weights(1), weights(-1)
+    return tuple(
+        math.fsum(
+            (high - low) * row[item] for high, low, row in zip(upper, lower, rows, strict=True)
+        )
+        / size
+        for item in range(items)
+    )
+
+
+def without_guessing(right: int, wrong: int, options: int) -> float:
+    """Right answers less those that guessing gives: right - wrong/(options - 1).
+
+    >>> without_guessing(32, 18, 4)
+    26.0
+
+    Raises: BadInput for fewer than two options or a negative count. Source: [DEFINITION].
+    """
+    if options < 2 or right < 0 or wrong < 0:
+        raise BadInput(f"{right} right, {wrong} wrong of {options} options cannot be.", "options")
+    return right - wrong / (options - 1)
+
+
+def industrial_oil_share() -> float:
+    """Oil and limonene that the industry recovers, as a share of the whole orange.
+
+    >>> round(100 * industrial_oil_share(), 3)
+    0.735
+
+    Source: [CITRUS-INDUSTRY] (read): 0.3 kg from a box of 40.82 kg.
+    """
+    return 0.3 / 40.82

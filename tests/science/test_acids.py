@@ -192,7 +192,7 @@ def test_protons_titrated(acid: str, ph_end: float, protons: float) -> None:
 def test_acids_from_titration_titrate_again(
     shares: dict[str, float], titrated: float, cation: float, ph_end: float
 ) -> None:
-    found = acids.acids_from_titration(titrated, shares, cation, ph_end)
+    found = beside.acids_from_titration(titrated, shares, cation, ph_end)
     again = acids.titratable_acidity_eq_kg(found, cation, ph_end)
     assert again == pytest.approx(titrated, rel=1e-6)
     whole, parts = sum(found.values()), sum(shares.values())
@@ -204,7 +204,7 @@ def test_potassium_is_counted_once() -> None:
     # Lemon juice: total citrate 4.64 g, of which 4.42 titrate; going back must find 4.64.
     water_kg, cation_eq = 0.09231, 0.00347
     titrated = 4.42 / 64.041 / water_kg
-    found = acids.acids_from_titration(titrated, {"citric": 1.0}, cation_eq / water_kg)
+    found = beside.acids_from_titration(titrated, {"citric": 1.0}, cation_eq / water_kg)
     assert found["citric"] * 192.124 * water_kg == pytest.approx(4.64, abs=0.03)
     wrong = acids.ph({"citric": 4.42 / 192.124 / water_kg}, cation_eq / water_kg)
     right = acids.ph(found, cation_eq / water_kg)
@@ -365,7 +365,7 @@ def test_an_unknown_acid_is_named_with_the_known(call: Callable[[], float]) -> N
 
 def test_shares_of_nothing_are_refused() -> None:
     with pytest.raises(BadInput):
-        acids.acids_from_titration(0.1, {"citric": 0.0})
+        beside.acids_from_titration(0.1, {"citric": 0.0})
 
 
 def test_stated_error_grows() -> None:

@@ -239,7 +239,7 @@ def test_smoke_by_fuel_and_space(fuel: float, space: float, emission: float) -> 
 
 @given(st.floats(0.0, 1.0))
 def test_ethanol_in_air_both_ways(fraction: float) -> None:
-    assert room_air.ethanol_fraction(room_air.ethanol_g_m3(fraction)) == pytest.approx(fraction)
+    assert beside.ethanol_fraction(room_air.ethanol_g_m3(fraction)) == pytest.approx(fraction)
 
 
 @given(st.floats(0.0, 7.0), st.floats(0.0, 0.9), st.floats(0.6, 8.0))

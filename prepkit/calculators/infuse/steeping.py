@@ -340,11 +340,7 @@ class Inputs(BaseInputs):
                                               "Without it, the strictest.", default="strictest",
     )  # fmt: skip
 
-    @classmethod
-    def tidy_field(cls, name: str, said: Any) -> Any:  # Any: words of any field
-        """Hook of the base: a place by any of its names."""
-        known = name == "jurisdiction" and isinstance(said, str)
-        return jurisdictions.choice_of(said) if known else said
+    tidy_field = staticmethod(jurisdictions.tidied)  # a place by any of its names
 
     @classmethod
     def before_reading(cls, said: dict[str, object], pantry: Pantry) -> dict[str, object]:

@@ -3,7 +3,6 @@
 import math
 import re
 from collections.abc import Callable, Mapping
-from typing import Any
 
 from prepkit import ingredient, jurisdictions
 from prepkit.errors import BadInput, UnknownIngredient, later, named
@@ -181,11 +180,7 @@ class Inputs(BaseInputs):
         default="strictest",
     )  # fmt: skip
 
-    @classmethod
-    def tidy_field(cls, name: str, said: Any) -> Any:  # Any: words of any field
-        """Hook of the base: a place by any of its names."""
-        known = name == "jurisdiction" and isinstance(said, str)
-        return jurisdictions.choice_of(said) if known else said
+    tidy_field = staticmethod(jurisdictions.tidied)  # a place by any of its names
 
     @classmethod
     def before_reading(cls, said: dict[str, object], pantry: Pantry) -> dict[str, object]:
