@@ -31,7 +31,7 @@ ASKED = (
     "tests/test_cautions.py", "tests/test_model.py",
     "tests/test_registry.py",
     "tests/cli/test_cli.py", "tests/cli/test_help.py",
-    "tests/render/test_short.py", "tests/plan/test_plan_work.py", "tests/plan/test_plan_recipe.py",
+    "tests/render/test_short.py", "tests/plan/test_items.py", "tests/plan/test_recipe_file.py",
     "tests/proof/test_cautions_exact.py", "tests/calculators/test_strain.py",
 )  # fmt: skip
 TESTS = '''"""strain: balance and scaling, each caution from words, bad input."""

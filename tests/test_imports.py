@@ -218,6 +218,33 @@ def imported(path: Path) -> set[str]:
     return found
 
 
+# modules that no test bears the name of, and why; a package that is a docstring alone needs none
+NO_TEST = {
+    "sheet": "types alone: the type checker judges them",
+    "unit_table": "generated from tests/unit_table.py, which tests/test_units.py compares it with",
+}
+TESTS = Path(__file__).parent
+
+
+def has_test(path: Path) -> bool:
+    """Whether a test beside those of its folder bears the name of a module, or begins with it.
+
+    The files of a calculator's folder are tried as one, by the tests of that calculator.
+    """
+    parts = path.relative_to(PACKAGE).with_suffix("").parts
+    parts = parts[:-1] if parts[-1] == "__init__" else parts
+    *folder, name = parts[:2] if parts[0] == "calculators" else parts
+    beside = [TESTS.joinpath(*folder), TESTS.joinpath(*folder, name)]
+    return any((*one.glob(f"test_{name}.py"), *one.glob(f"test_{name}_*.py")) for one in beside)
+
+
+@each(sorted(PACKAGE.rglob("[!_]*.py")) + sorted(PACKAGE.glob("*/**/__init__.py")), str)
+def test_the_test_of_a_module_bears_its_name(path: Path) -> None:
+    if len(ast.parse(path.read_text(encoding="utf-8")).body) > 1:
+        name = path.relative_to(PACKAGE).as_posix().removesuffix(".py")
+        assert has_test(path) != (name in NO_TEST), "one of both: a test, or a reason for none"
+
+
 @each(sorted(PACKAGE.rglob("*.py")), lambda path: str(path.relative_to(PACKAGE)))
 def test_nothing_imports_upwards(path: Path) -> None:
     layer = path.relative_to(PACKAGE).parts[0].removesuffix(".py")

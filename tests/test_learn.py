@@ -27,7 +27,6 @@ from prepkit.stock import open_ledger
 from prepkit.stock.engine import Engine
 from prepkit.stock.events import Event
 from prepkit.workflows.bench_command import loss_lines
-from prepkit.workflows.stock_command import NOT_READ, reading_words
 
 ROOT = Path(__file__).parents[1]
 Also = Mapping[str, tuple[Caution, ...]] | None
@@ -329,15 +328,6 @@ def test_two_who_record_one_batch_at_once_make_it_once(
         monkeypatch.setattr(learn, "writing", after_another)
         assert learn.record(ledger, BAR, readings(words), batch="b1") == ()
         assert len(list(ledger.events(kind="made"))) == 1
-
-
-def test_a_list_of_the_stock_shows_what_was_read_alone() -> None:
-    words = '[peel-oleo]\nmass = "355 g"\nrefractometer = "62 Bx"\ntemperature = "20 C"\n'
-    own = learn.figures(BAR, readings(words), "x")["peel-oleo"]
-    read = {*learn.FIGURES.values(), "temperature_c"}
-    assert {*own} - read <= NOT_READ
-    assert not read & NOT_READ
-    assert reading_words(own) == "355 g made, 62 Bx, 20 °C"
 
 
 def test_a_mass_that_cannot_be_is_refused_or_tells_nothing() -> None:

@@ -14,7 +14,7 @@ from page.asking import by_id, tree
 from page.recipe_pages import DEMO, reads_well
 from page.test_drills_classes import join
 from page.test_guard_entry import ELSEWHERE, give, hidden
-from page.test_input import MARKUP, own_alone
+from page.test_requests import MARKUP, own_alone
 
 from prepkit.page import create_app
 from prepkit.page.guard import Settings

@@ -10,8 +10,7 @@ from hypothesis import strategies as st
 
 from prepkit.errors import BadRecipe
 from prepkit.plan import make_plan
-from prepkit.plan.plan import load_recipe, read_recipe
-from prepkit.render.plan_lists import money_words
+from prepkit.plan.plan import read_recipe
 from prepkit.render.plan_text import plan_text
 
 RECIPE = """
@@ -219,26 +218,3 @@ def test_wrong_prices(old: str, new: str, says: str) -> None:
         plan(text)
     assert says in str(caught.value)
     assert "--" not in str(caught.value)
-
-
-def test_money_in_words() -> None:
-    both = {"known": 2.0, "unpriced": ["mint", "lime"], "currency": "EUR"}
-    assert money_words(both) == "2.00 EUR and what mint, lime cost: incomplete, they have no price"
-    assert money_words({"known": 2.0, "unpriced": [], "currency": ""}) == "2.00"
-
-
-def test_juice_is_told_in_fruit_as_a_range() -> None:
-    said = make_plan(load_recipe("recipes/cold-semaphore.toml"), 40).to_dict()
-    row = next(one for one in said["shopping"] if one["name"] == "lemon juice")
-    fruit = row["fruit"]
-    assert fruit is not None
-    # one lemon yields 34 to 64 g of juice, 48 g as a rule (USDA SR28, row 09152)
-    for key, juice_g in (("least", 64), ("usual", 48), ("most", 34)):
-        count = {**fruit}[key]
-        assert isinstance(count, int)
-        assert (count - 1) * juice_g < row["g"] <= count * juice_g
-    assert fruit["source"] == "USDA-SR28"
-    shown = f"lemon juice from {fruit['least']} to {fruit['most']} fruits (USDA-SR28)"
-    assert shown in " ".join(plan_text(said).split())
-    others = [one for one in said["shopping"] if one["name"] != "lemon juice"]
-    assert all(one["fruit"] is None for one in others)

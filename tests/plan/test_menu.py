@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 from prepkit.errors import BadInput, BadRecipe
 from prepkit.plan.plan import Plan, load_menu, load_recipe, plan_of
 from prepkit.plan.prepare import prepare
-from prepkit.plan.recipe_types import counts_said, in_proportion
+from prepkit.plan.recipe_types import counts_said
 from prepkit.render.plan_first import first_text
 from prepkit.render.plan_text import plan_text
 
@@ -283,8 +283,3 @@ def test_the_allergens_of_all_drinks_stand_in_one_table() -> None:
     for serve in said["serve"]:
         row = next(line for line in table.splitlines() if line.startswith(serve["name"]))
         assert ("contains" in row) == bool(serve["allergens"])
-
-
-def test_shares_are_rounded_down() -> None:
-    assert in_proportion({"a": 3, "b": 2}, 0) == {"a": 0, "b": 0}
-    assert in_proportion({"a": 3, "b": 2}, 2) == {"a": 2, "b": 1}

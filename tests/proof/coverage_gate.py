@@ -37,10 +37,10 @@ MEASURED = (
 CALCULATORS = ("prepkit/calculators/*",)
 TESTS = (
     "prepkit/science", "tests/science", "tests/published", "tests/calculators", "tests/proof",
+    "tests/shared",
     "tests/tolerance/test_ends.py", "tests/tolerance/test_shown.py",
     *(f"tests/test_{name}.py" for name in (
-        "botanicals", "cautions", "cautions_common", "registry", "safety_page",
-        "targets",
+        "cautions", "cautions_common", "registry", "safety_page",
     )),
 )  # fmt: skip
 

@@ -49,7 +49,7 @@ CORDIAL = {"part": ["1 kg grapefruit juice", "50 g dried hibiscus"], "sweeten": 
 
 
 def _card(name: str, said: dict[str, Any]) -> Callable[[Look], str]:
-    """With its details; the first page alone is tested in test_card_print."""
+    """With its details; the first page alone is tested in test_html_print."""
     return lambda look: answer_card(run(name, said), replace(look, details=True))
 
 

@@ -13,6 +13,8 @@ from typing import NamedTuple
 
 import pytest
 
+from prepkit.stock import Ledger, open_ledger
+
 ROOT = Path("/usr/lib/postgresql")  # where Debian keeps the programs that a user has no need of
 
 
@@ -97,3 +99,10 @@ def a_place(request: pytest.FixtureRequest, tmp_path: Path) -> Iterator[Callable
     folder.mkdir()
     yield lambda: str(folder / f"{uuid.uuid4().hex}.db")
     shutil.rmtree(folder, ignore_errors=True)
+
+
+@pytest.fixture
+def ledger(a_place: Callable[[], str]) -> Iterator[Ledger]:
+    """A new ledger, of each engine in turn."""
+    with open_ledger(a_place(), create=True) as opened:
+        yield opened

@@ -258,12 +258,6 @@ def test_no_mass_is_lost_whatever_is_done_and_wherever_it_is_cut_off(a_place: Pl
     )
 
 
-@pytest.fixture
-def ledger(a_place: Place) -> Iterator[Ledger]:
-    with open_ledger(a_place(), create=True) as opened:
-        yield opened
-
-
 def add(ledger: Ledger, mg: int, **more: object) -> Event:
     said: dict[str, object] = {
         "kind": "made", "item": "oleo", "batch": "a", "change_mg": mg, "site": "north",

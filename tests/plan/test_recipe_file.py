@@ -14,7 +14,6 @@ from prepkit.plan import load_recipe, make_plan
 from prepkit.plan.files import MOST_BYTES, MOST_SERVES
 from prepkit.plan.plan import read_recipe
 from prepkit.plan.recipe_file import MOST_ITEMS, ItemTable
-from prepkit.plan.recipe_types import item_of, making_order
 from prepkit.registry import load
 
 GOOD = """
@@ -242,21 +241,6 @@ temperature = "4 C"
     path.write_text(path.read_text(encoding="utf-8").replace('"plates', '"absent'), "utf-8")
     with pytest.raises(FileProblem, match=r"absent.toml"):
         make_plan(load_recipe(path), 40)
-
-
-def test_what_an_item_is_called_by() -> None:
-    ids = {"my-base", "gin"}
-    assert item_of("1.5 l my-base", ids) == "my-base"
-    assert item_of("20 g of my-base", ids) == "my-base"
-    assert item_of("20 g my-base 40 %", ids) is None
-    assert item_of("my-base", ids) is None
-
-
-def test_order_is_that_of_the_file_where_nothing_is_needed_first() -> None:
-    recipe = read_recipe(GOOD)
-    uses = {"my-base": (), "my-mix": ("my-base",)}
-    assert making_order(recipe, uses) == ("my-base", "my-mix")
-    assert making_order(recipe, {"my-base": ("my-mix",), "my-mix": ()}) == ("my-mix", "my-base")
 
 
 @pytest.mark.parametrize("name", CALCULATORS)

@@ -16,7 +16,7 @@ from prepkit.jurisdictions import KINDS
 from prepkit.pantry import Pantry
 from prepkit.pantry_file import house_entries
 
-HERE = Path(__file__).parent
+HERE = Path(__file__).parent / "hazards"
 HARMLESS = (HERE / "harmless.txt").read_text(encoding="utf-8").split("\n")[:-1]
 PLANTS = [
     (line[:4], name)

@@ -13,7 +13,7 @@ from typing import Any, NamedTuple
 import pytest
 
 from prepkit.draws import generator
-from prepkit.drill.choices import Deal, Miss, Scale, _sound_of, numbers
+from prepkit.drill.choices import TRAPS, Deal, Miss, Scale, _sound_of, numbers
 from prepkit.drill.command import Sheet, mark_paper
 from prepkit.drill.paper import Question, _plan, make_paper
 from prepkit.drill.templates import GROUPS, LEVELS, PAPERS, TOPICS, Template, groups, templates
@@ -380,3 +380,17 @@ def test_who_learns_the_form_of_other_questions_scores_near_chance() -> None:
         hits += float(weights[new] @ (told == right[new]))
     limit = 0.25 + 3 * math.sqrt(0.25 * 0.75 / len(names))
     assert hits / len(names) <= limit, f"{hits:.0f} of {len(names)} asks are told by their form"
+
+
+@pytest.mark.parametrize("name", TRAPS)
+def test_trap_has_its_words(name: str) -> None:
+    trap = TRAPS[name]
+    assert re.fullmatch(r"[a-z0-9]+(-[a-z0-9]+)+", name)
+    assert trap.done.endswith(".")
+    assert trap.right.endswith(".")
+    assert trap.done != trap.right
+
+
+def test_every_trap_is_set_by_a_question_and_every_one_set_exists() -> None:
+    set_by: Any = {b.trap for topic in TOPICS for t in templates(topic) for b in t.traps}
+    assert set_by >= set(TRAPS)  # those of the topic files come beside

@@ -111,7 +111,7 @@ def test_what_is_strained_off_says_so() -> None:
 
 @pytest.mark.parametrize("name", CALCULATORS)
 def test_contents_weigh_at_least_what_is_made(name: str) -> None:
-    from render.test_card import example
+    from render.test_html import example
 
     said = example(name)
     inputs = validate(name, dict(said.inputs))
