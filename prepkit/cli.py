@@ -114,7 +114,10 @@ class FileName(click.Path):
         """The words as they stand; BadInput for none, which would be the folder one is in."""
         if not str(value).strip():
             field = "" if param is None or param.name is None else param.name
-            raise BadInput(f"{named(field)} is empty; write the name of {self.called}.", field)
+            option = named(field)
+            if isinstance(param, click.Argument):
+                option = param.human_readable_name.strip("[].")  # FILE, which has no dashes
+            raise BadInput(f"{option} is empty; write the name of {self.called}.", field)
         return value
 
 

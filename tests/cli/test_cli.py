@@ -94,6 +94,8 @@ def test_inputs_of_an_answer_give_the_same_answer(
         ("blend --part '1 l water' --colour red", "--colour"),
         ("blnd --part '1 l water'", "blend"),
         ("blend '1 l water'", "unexpected extra argument (1 l water)."),
+        ("plan ''", "prepkit: FILE is empty; write the name of a file."),
+        ("drill --check ' '", "--check is empty; write the name of a file."),
     ],
 )
 def test_bad_words_get_one_sentence(
