@@ -63,10 +63,10 @@ def draw(rng: Random, spec: Mapping[str, OneDrawn]) -> Drawn:
     return drawn
 
 
-class Told(float):
+class GivenNumber(float):
     """A number as a question writes it: 0.5, 17, 1200, or with the digits that are asked for.
 
-    >>> "{a} and {a:.1f}".format(a=Told(17.25))
+    >>> "{a} and {a:.1f}".format(a=GivenNumber(17.25))
     '17.25 and 17.2'
     """
 
@@ -77,7 +77,7 @@ class Told(float):
 def words(drawn: Mapping[str, OneDrawn]) -> Drawn:
     """The drawn values as they are written into words."""
     return {
-        name: Told(value) if isinstance(value, int | float) else value
+        name: GivenNumber(value) if isinstance(value, int | float) else value
         for name, value in drawn.items()
     }
 

@@ -125,7 +125,7 @@ class Note(Text):
         return str(value) if day else super().read(value)
 
 
-class Choice(Text):
+class WordChoice(Text):
     """One word of a closed list."""
 
     def __init__(self, about: str, choices: Collection[str]) -> None:
@@ -144,7 +144,7 @@ class Choice(Text):
         return {"enum": list(self.choices)}
 
 
-class Whole(Kind):
+class Count(Kind):
     """How many there are of something: a whole number from 1 to `most`."""
 
     instead = 1
@@ -166,7 +166,7 @@ class Whole(Kind):
         return {"type": "integer", "minimum": 1, "maximum": self.most}
 
 
-class Number(Kind):
+class Integer(Kind):
     """A whole number from `low` to `high`, written as a bare number."""
 
     def __init__(self, about: str, low: int, high: int) -> None:
@@ -331,7 +331,7 @@ class Nested(Kind):
         return {"$ref": f"#/definitions/{self.model.called}"}
 
 
-class Table(Nested):
+class NestedTable(Nested):
     """One table; `name` may stand for it, as the value of that key alone."""
 
     many = False
@@ -560,14 +560,14 @@ class FileModel:
 # what is wrong
 
 
-class Problem(NamedTuple):
+class TableProblem(NamedTuple):
     """One thing that is wrong with a table: its keys from outside in, and its sentence."""
 
     path: KeyPath
     sentence: str
 
 
-def problems(model: type[FileModel], error: ValidationError) -> list[Problem]:
+def problems(model: type[FileModel], error: ValidationError) -> list[TableProblem]:
     """Everything that a model refuses, each in a sentence; keys that are not known come first."""
     found = error.errors(include_url=False)
     found.sort(key=lambda one: one["type"] != "extra_forbidden")
@@ -576,7 +576,7 @@ def problems(model: type[FileModel], error: ValidationError) -> list[Problem]:
         path = tuple(key for key in one["loc"] if key != "[key]")
         key = str(path[-1]) if path else ""
         sentence = _sentence(model, path, one).replace("{key}", key)
-        told.append(Problem(path, sentence.replace("{place}", place_of(path))))
+        told.append(TableProblem(path, sentence.replace("{place}", place_of(path))))
     return told
 
 
@@ -613,7 +613,7 @@ def _at(model: type[FileModel], path: KeyPath) -> tuple[type[FileModel], Kind | 
 
 
 def mended(
-    model: type[M], table: Mapping[str, object], tell: Callable[[Problem], None]
+    model: type[M], table: Mapping[str, object], tell: Callable[[TableProblem], None]
 ) -> M | None:
     """The model of a table with everything harmless in it that is refused; each problem is told.
 

@@ -69,7 +69,7 @@ class Version(NamedTuple):
         }  # fmt: skip
 
 
-class Kept(NamedTuple):
+class KeptVersion(NamedTuple):
     """The version that a recipe's file now is, and whether it is a new one."""
 
     version: Version
@@ -100,7 +100,7 @@ def seen(path: Path) -> Version | None:
     return last[0] if last and last[0].sum == now else None
 
 
-def keep(path: Path, *, note: str = "", who: str = "", tasting: str = "") -> Kept:
+def keep(path: Path, *, note: str = "", who: str = "", tasting: str = "") -> KeptVersion:
     """Keep what a recipe's file holds as a new version.
 
     A text that is the latest version already is kept again only where something is said of it (a
@@ -112,8 +112,8 @@ def keep(path: Path, *, note: str = "", who: str = "", tasting: str = "") -> Kep
     text = read_text(path)
     last = listed(path)[-1:]
     if last and last[0].sum == sum_of(text) and not any(said.values()):
-        return Kept(last[0], False)
-    return Kept(_add(path, text, who, **said), True)
+        return KeptVersion(last[0], False)
+    return KeptVersion(_add(path, text, who, **said), True)
 
 
 def back_to(path: Path, number: int, *, who: str = "", note: str = "") -> Version:
@@ -311,7 +311,7 @@ class Word(NamedTuple):
         return f"{self.where}: {' -> '.join(_beside(self.before, self.after))}"
 
 
-class Figure(NamedTuple):
+class FigureChange(NamedTuple):
     """One figure that changed, of an item or a serve; None where it has no such figure."""
 
     of: str
@@ -324,9 +324,9 @@ class Figure(NamedTuple):
     def text(self) -> str:
         """As one line.
 
-        >>> Figure("cordial", "acidity", "%", 2, 0.551, 0.623).text()
+        >>> FigureChange("cordial", "acidity", "%", 2, 0.551, 0.623).text()
         'cordial: acidity 0.55 -> 0.62 %'
-        >>> Figure("cordial", "pH", "", 2, None, 3.1).text()
+        >>> FigureChange("cordial", "pH", "", 2, None, 3.1).text()
         'cordial: pH none -> 3.10'
         """
         old, new = (
@@ -340,7 +340,7 @@ class Differences(NamedTuple):
     """What changed, and why figures are missing where a version cannot be planned."""
 
     words: tuple[Word, ...]
-    figures: tuple[Figure, ...]
+    figures: tuple[FigureChange, ...]
     problems: tuple[str, ...] = ()
 
     def lines(self) -> list[str]:
@@ -377,7 +377,7 @@ def between(
     if not words:
         return Differences((), ())
     problems: list[str] = []
-    planned: list[dict[tuple[str, str], Figure]] = []
+    planned: list[dict[tuple[str, str], FigureChange]] = []
     for text, name in zip((before, after), names, strict=True):
         try:
             plan = make_plan(read_recipe(text, str(file), house=house))
@@ -460,7 +460,7 @@ def _beside(before: str, after: str) -> tuple[str, str]:
 # figures
 
 
-def _figures(plan: Planned) -> Iterator[tuple[tuple[str, str], Figure]]:
+def _figures(plan: Planned) -> Iterator[tuple[tuple[str, str], FigureChange]]:
     for made in plan.made:
         if made.product is not None and made.go:
             yield from _of(made.item.id, made.product, made=True)
@@ -469,20 +469,23 @@ def _figures(plan: Planned) -> Iterator[tuple[tuple[str, str], Figure]]:
             yield from _of(f'serve "{portion.serve.name}"', portion.mixture, made=False)
 
 
-def _of(of: str, mixture: Mixture, *, made: bool) -> Iterator[tuple[tuple[str, str], Figure]]:
+def _of(of: str, mixture: Mixture, *, made: bool) -> Iterator[tuple[tuple[str, str], FigureChange]]:
     mass = "made" if made else "one weighs"
-    yield (of, mass), Figure(of, mass, "g", 0, None, 1000 * mixture.mass_kg)
+    yield (of, mass), FigureChange(of, mass, "g", 0, None, 1000 * mixture.mass_kg)
     values, _ = derived.of(mixture, *READINGS)
     for name, (_, unit, digits) in READINGS.items():
         value = values[name]
         if value is not None:
             called = _CALLED[name]
-            yield (of, called), Figure(of, called, _UNITS.get(unit, unit), digits, None, value)
+            yield (
+                (of, called),
+                FigureChange(of, called, _UNITS.get(unit, unit), digits, None, value),
+            )
 
 
 def _changed(
-    old: Mapping[tuple[str, str], Figure], new: Mapping[tuple[str, str], Figure]
-) -> Iterator[Figure]:
+    old: Mapping[tuple[str, str], FigureChange], new: Mapping[tuple[str, str], FigureChange]
+) -> Iterator[FigureChange]:
     for key in dict.fromkeys([*old, *new]):
         one = (new.get(key) or old[key])._replace(
             before=old[key].after if key in old else None,

@@ -276,20 +276,20 @@ OTHER = {
 _DRY_IS_PLAIN = ("dried", "dehydrated", "powdered")
 
 
-class Prepared(NamedTuple):
+class PreparedWords(NamedTuple):
     """Words of a preparation and the name that they stand beside."""
 
     words: tuple[str, ...]
     name: str
 
 
-def split_preparation(name: str) -> Prepared | None:
+def split_preparation(name: str) -> PreparedWords | None:
     """The preparation words at either end of a name; None where there are none, or nothing else.
 
     >>> split_preparation("freshly squeezed lemon juice")
-    Prepared(words=('freshly', 'squeezed'), name='lemon juice')
+    PreparedWords(words=('freshly', 'squeezed'), name='lemon juice')
     >>> split_preparation("mint, chopped")
-    Prepared(words=('chopped',), name='mint')
+    PreparedWords(words=('chopped',), name='mint')
     >>> split_preparation("mint") is None, split_preparation("roasted") is None
     (True, True)
     """
@@ -299,10 +299,10 @@ def split_preparation(name: str) -> Prepared | None:
         found.append(left.pop(0))
     while left and (left[-1] in PLAIN or left[-1] in WATER or left[-1] in OTHER):
         found.append(left.pop())
-    return Prepared(tuple(found), " ".join(left)) if found and left else None
+    return PreparedWords(tuple(found), " ".join(left)) if found and left else None
 
 
-def check(prepared: Prepared, entry: Entry, said: str, field: str) -> bool:
+def check(prepared: PreparedWords, entry: Entry, said: str, field: str) -> bool:
     """Whether the words change the water of the entry; UnknownIngredient where too much."""
     dry = entry.get("keeps") == "dry"
     for word in prepared.words:

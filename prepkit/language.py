@@ -356,18 +356,18 @@ def in_figures(text: str, language: str) -> str:
     return _FIGURE.sub(lambda one: one[0].replace(",", THIN).replace(".", sign), text)
 
 
-class Figure(float):
+class WrittenNumber(float):
     """A number as a sentence of a language writes it.
 
-    >>> "{a} and {a:.1f}".format(a=Figure(17.25, "de"))
+    >>> "{a} and {a:.1f}".format(a=WrittenNumber(17.25, "de"))
     '17,25 and 17,2'
-    >>> "{a:,.1f} or {a}".format(a=Figure(1234567.5, "de"))
+    >>> "{a:,.1f} or {a}".format(a=WrittenNumber(1234567.5, "de"))
     '1\u202f234\u202f567,5 or 1234567,5'
     """
 
     language: str
 
-    def __new__(cls, value: float, language: str = ENGLISH) -> Figure:
+    def __new__(cls, value: float, language: str = ENGLISH) -> WrittenNumber:
         """A number that knows its language."""
         made = super().__new__(cls, value)
         made.language = language
@@ -383,7 +383,7 @@ class Figure(float):
 def worded(figures: Mapping[str, object], language: str) -> dict[str, object]:
     """What is filled into a message: numbers as the language writes them, words as they are."""
     return {
-        name: Figure(value, language)
+        name: WrittenNumber(value, language)
         if isinstance(value, int | float) and not isinstance(value, bool)
         else value
         for name, value in figures.items()

@@ -60,7 +60,7 @@ __all__ = [
     "Inputs",
     "Json",
     "Judge",
-    "Later",
+    "MadeLater",
     "Output",
     "OwnInputs",
     "Result",
@@ -409,7 +409,7 @@ class Way(NamedTuple):
 _Kept = TypeVar("_Kept")
 
 
-class Later(Sequence[_Kept]):
+class MadeLater(Sequence[_Kept]):
     """Tables or steps that are made when first looked at: what is only judged needs none."""
 
     def __init__(self, make: Callable[[], tuple[_Kept, ...]]) -> None:
@@ -431,7 +431,7 @@ class Later(Sequence[_Kept]):
 
     def __eq__(self, other: object) -> bool:
         """Whether they hold the same, made at once or later."""
-        return isinstance(other, Later | tuple) and self._made == tuple(other)
+        return isinstance(other, MadeLater | tuple) and self._made == tuple(other)
 
     def __hash__(self) -> int:
         return hash(len(self._made))

@@ -12,7 +12,7 @@ from typing import Annotated, Any
 
 from prepkit import blocks, hazard_names
 from prepkit.errors import BadInput, BadRecipe, later, named, unseen
-from prepkit.file_models import ById, FileModel, Form, Kind, Problem, Rows, mended
+from prepkit.file_models import ById, FileModel, Form, Kind, Rows, TableProblem, mended
 from prepkit.files import place_of
 from prepkit.ingredient import STRENGTH_KINDS
 from prepkit.ingredient import WORDS as PIECES
@@ -65,7 +65,7 @@ class Letters(Kind):
         )
 
 
-class Known(Letters):
+class KnownWord(Letters):
     """A word of a closed list, known when one is read; empty where none is `needed`."""
 
     def __init__(
@@ -146,7 +146,7 @@ class Number(Kind):
         return {"type": "number", least: 0, "maximum": self.most}
 
 
-class Ends(Kind):
+class StrengthEnds(Kind):
     """The least and the most of a strength."""
 
     def read(self, value: object) -> tuple[float, float]:
@@ -239,7 +239,7 @@ class IngredientTable(FileModel, called="ingredient"):
 
     name: Annotated[str, Letters("The name it is asked for by.", needed=True)]
     group: Annotated[str, Letters("The kind, such as syrup or juice.", needed=True)]
-    form: Annotated[str, Known("How it is poured or weighed.", lambda: FORMS, needed=True)]
+    form: Annotated[str, KnownWord("How it is poured or weighed.", lambda: FORMS, needed=True)]
     also: Annotated[tuple[str, ...], Several("Other names of it.", Letters("", needed=True))] = ()
     per_100_g: Annotated[
         Mapping[str, float] | None, Masses("Grams of each component in 100 g.")
@@ -249,10 +249,10 @@ class IngredientTable(FileModel, called="ingredient"):
         Masses("Of what has a strength in % vol: grams in a litre beside alcohol and water."),
     ] = None
     strength: Annotated[
-        str, Known("How its strength is written, if it has one.", lambda: STRENGTH_KINDS)
+        str, KnownWord("How its strength is written, if it has one.", lambda: STRENGTH_KINDS)
     ] = ""
     strength_range: Annotated[
-        tuple[float, float] | None, Ends("The least and the most strength.")
+        tuple[float, float] | None, StrengthEnds("The least and the most strength.")
     ] = None
     strength_default: Annotated[float | None, Number("The strength where none is written.")] = None
     allergens: Annotated[
@@ -262,9 +262,9 @@ class IngredientTable(FileModel, called="ingredient"):
     hazards: Annotated[
         tuple[str, ...],
         Several("Hazards that the cautions must know.",
-                Known("", lambda: _in_pantry("hazards"), needed=True)),
+                KnownWord("", lambda: _in_pantry("hazards"), needed=True)),
     ] = ()  # fmt: skip
-    keeps: Annotated[str, Known("How it keeps.", lambda: _in_pantry("keeps"))] = ""
+    keeps: Annotated[str, KnownWord("How it keeps.", lambda: _in_pantry("keeps"))] = ""
     piece_g: Annotated[
         float | None,
         Number("Weight of one piece, g.",
@@ -274,11 +274,11 @@ class IngredientTable(FileModel, called="ingredient"):
     pieces: Annotated[
         Mapping[str, PieceTable],
         Pieces("Weights of its pieces.", PieceTable,
-               Known("", lambda: PIECES, needed=True), len(PIECES)),
+               KnownWord("", lambda: PIECES, needed=True), len(PIECES)),
     ] = {}  # fmt: skip
     note: Annotated[str, Letters("For readers of the file.", most=_MOST_NOTE)] = ""
     source: Annotated[str, Letters("Where its figures are from.")] = "house"
-    obtained: Annotated[str, Known("How they were obtained.", lambda: _OBTAINED)] = "practice"
+    obtained: Annotated[str, KnownWord("How they were obtained.", lambda: _OBTAINED)] = "practice"
 
 
 class PantryFile(FileModel, called="pantry"):
@@ -295,13 +295,13 @@ PieceTable.kinds()["g"].missing = "its weight is missing; write g = what one wei
 # the entries
 
 
-def _refuse(problem: Problem) -> None:
+def _refuse(problem: TableProblem) -> None:
     """Raise the first problem; its `field` is the place in the file."""
     raise BadRecipe(problem.sentence, place_of(problem.path))
 
 
 def house_entries(
-    said: Mapping[str, object], tell: Callable[[Problem], None] = _refuse
+    said: Mapping[str, object], tell: Callable[[TableProblem], None] = _refuse
 ) -> tuple[Entry, ...]:
     """The ingredients of a pantry file as `Pantry` takes them.
 
@@ -310,7 +310,7 @@ def house_entries(
     """
     refused: set[object] = set()
 
-    def note(problem: Problem) -> None:
+    def note(problem: TableProblem) -> None:
         refused.update(problem.path[1:2])
         tell(problem)
 
@@ -323,7 +323,7 @@ def house_entries(
         try:
             found.append(_entry(row, taken))
         except _Wrong as error:
-            tell(Problem(("ingredient", number, *error.keys), error.sentence))
+            tell(TableProblem(("ingredient", number, *error.keys), error.sentence))
     return tuple(found)
 
 

@@ -56,7 +56,7 @@ _DUST = 1e-9  # of a value, below which a change is rounding
 _DUST_SHOWN = 1e-6  # of the last digit shown
 
 
-class Spread(NamedTuple):
+class PlusMinus(NamedTuple):
     """The +/- of a value in its own unit, and whether it holds evenly both ways."""
 
     plus_minus: float
@@ -295,18 +295,18 @@ def spreads(
     *,
     model_error: Mapping[str, float] | None = None,
     at_end: Collection[str] = (),
-) -> dict[str, Spread]:
+) -> dict[str, PlusMinus]:
     """The +/- of each value that has one, or that is there at neither end of some input.
 
     `model_error` is the result's own unless told otherwise. at_end: inputs that the calculator
     itself takes at an end (`judged_at_end`); a value at its worst (`Output.worst`) has them within.
     """
     errors = result.model_error if model_error is None else model_error
-    spread: dict[str, Spread] = {}
+    spread: dict[str, PlusMinus] = {}
     if not found:
         for name in result.numbers():
             if errors.get(name, 0.0) > 0:
-                spread[name] = Spread(errors[name], True)
+                spread[name] = PlusMinus(errors[name], True)
         return spread
     outputs = result.outputs()
     shares = _shares(result, found)
@@ -327,7 +327,7 @@ def spreads(
         )
         linear = larger <= (1.0 + UNEVEN) * even and all(one.known for one in by)
         if larger > 0 or not linear:
-            spread[name] = Spread(even if linear else larger, linear)
+            spread[name] = PlusMinus(even if linear else larger, linear)
     return spread
 
 
@@ -739,8 +739,8 @@ def _with_ends(
     ends: Iterable[End],
     result: Result,
     found: tuple[Caution, ...],
-    spread: dict[str, Spread],
-) -> tuple[Result, tuple[Caution, ...], dict[str, Spread]]:
+    spread: dict[str, PlusMinus],
+) -> tuple[Result, tuple[Caution, ...], dict[str, PlusMinus]]:
     """What is judged at the ends of the +/- too: never milder than without it.
 
     A caution of an end that is not there already is added, with the end in words, where it is as

@@ -19,7 +19,7 @@ from prepkit.drill.sheet import paper_html, paper_text
 from prepkit.drill.templates import templates
 from prepkit.errors import BadInput
 from prepkit.language import DOMAINS, Filled, catalogue, in_figures, in_words, needs_words, said
-from prepkit.lesson import Facts
+from prepkit.lesson import LessonFacts
 from prepkit.lesson import told as lesson_told
 
 LANGUAGES = language.languages()[1:]
@@ -79,7 +79,7 @@ def test_a_lesson_says_what_the_house_told_in_its_language() -> None:
     known: dict[str, object] = {
         "vessel_volume": "1.30 l", "head": "metal", "allowed_gas": ["n2o", "n2"],
     }  # fmt: skip
-    facts = Facts("bar", 30, 1, "de")
+    facts = LessonFacts("bar", 30, 1, "de")
     rows = [value for _, value in lesson_told("vessel", facts, known)]
     assert {"1,30 l", "Metall", "n2o, n2"} <= set(rows)
     assert "0.30 12.5" in dict(lesson_told("safety", facts, {"gas_supplier": "0.30 12.5"})).values()

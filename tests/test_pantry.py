@@ -9,7 +9,7 @@ import fastjsonschema
 import pytest
 
 from prepkit.errors import BadInput, BadRecipe, UnknownIngredient
-from prepkit.file_models import Problem
+from prepkit.file_models import TableProblem
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
 from prepkit.pantry_file import house_entries
@@ -153,7 +153,7 @@ def test_unknown_names_bring_the_nearest() -> None:
 def test_all_that_is_wrong_with_a_pantry_is_told_at_once() -> None:
     text = HOUSE.replace("water = 60", "water = 6") + HOUSE.replace('"other"', "3") + HOUSE
     text += HOUSE.replace("house bitters", "kava") + 'piece_g = "5"\ncolour = 1\n'
-    found: list[Problem] = []
+    found: list[TableProblem] = []
     entries = house_entries(tomllib.loads(text), found.append)
     assert [one["name"] for one in entries] == ["house bitters"]
     assert {(one.path, one.sentence.partition(";")[0]) for one in found} == {

@@ -21,7 +21,7 @@ from prepkit.science.solvers import bracketed
 from prepkit.shared import acidity
 from prepkit.shared.acidity import (
     PH_AIM_HIGH,
-    Shelf,
+    ShelfAcid,
     acidity_as_citric,
     known_ph,
     read_shelf,
@@ -46,7 +46,7 @@ class Inputs(BaseInputs):
         "The juice or drink to adjust. One entry for each part.",
         "1 kg orange juice",
     )
-    acid: tuple[Shelf, ...] = words_of(
+    acid: tuple[ShelfAcid, ...] = words_of(
         "acids to add",
         "An acid with its parts by mass. One entry for each.",
         "2 parts citric acid",
@@ -216,7 +216,7 @@ def _aim(liquid: Mixture, inputs: Inputs) -> tuple[float, float, Callable[[Mixtu
 
 def _adding(liquid: Mixture, inputs: Inputs) -> Callable[[float], Change]:
     """A function from kg of pure acid to the liquid with it."""
-    shelf: tuple[Shelf, ...] = inputs.acid
+    shelf: tuple[ShelfAcid, ...] = inputs.acid
     if inputs.like is not None:
         return _adding_like(liquid, inputs.like, shelf)
     if not shelf:
@@ -243,7 +243,7 @@ def _with(liquid: Mixture, added: list[tuple[Ingredient, float]]) -> Change:
 
 
 def _adding_like(
-    liquid: Mixture, like: Ingredient, shelf: tuple[Shelf, ...]
+    liquid: Mixture, like: Ingredient, shelf: tuple[ShelfAcid, ...]
 ) -> Callable[[float], Change]:
     """Acids filled up towards the make-up of another juice; those above it are left as they are."""
     grades = {one.acid: (one.ingredient, one.purity) for one in shelf}

@@ -18,7 +18,7 @@ from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry
 from prepkit.science import acids
 from prepkit.shared import acidity
-from prepkit.shared.acidity import Shelf, read_shelf
+from prepkit.shared.acidity import ShelfAcid, read_shelf
 from prepkit.units import Measured
 
 EXAMPLE = (
@@ -42,7 +42,7 @@ class Inputs(BaseInputs):
     )
     takes = (("acid", "acid"),)
 
-    acid: tuple[Shelf, ...] = words(
+    acid: tuple[ShelfAcid, ...] = words(
         "acids",
         "An acid with its parts, or with its weight. One entry for each. Name the grade, such "
         "as citric acid monohydrate or lactic acid 80 %.",
@@ -213,7 +213,7 @@ def compute(inputs: Inputs) -> Result:
     return _answer(shelf, shares, fraction, stock, facts, inputs)
 
 
-def _counted_per_acid(shelf: tuple[Shelf, ...], shares: list[float], inputs: Inputs) -> float:
+def _counted_per_acid(shelf: tuple[ShelfAcid, ...], shares: list[float], inputs: Inputs) -> float:
     """What 1 kg of the acids counts towards the strength: itself, or its titration."""
     if inputs.strength_as == "acid":
         return 1.0
@@ -225,7 +225,7 @@ def _counted_per_acid(shelf: tuple[Shelf, ...], shares: list[float], inputs: Inp
 
 
 def _how(
-    shelf: tuple[Shelf, ...], shares: list[float], inputs: Inputs, fraction: float
+    shelf: tuple[ShelfAcid, ...], shares: list[float], inputs: Inputs, fraction: float
 ) -> list[Step]:
     """The steps up to the strength."""
     ratio = " : ".join(f"{one.parts:g} {one.acid}" for one in shelf)
@@ -250,7 +250,7 @@ def _how(
 
 
 def _answer(
-    shelf: tuple[Shelf, ...],
+    shelf: tuple[ShelfAcid, ...],
     shares: list[float],
     fraction: float,
     stock: Mixture,
@@ -331,7 +331,7 @@ def _answer(
 
 
 def _label(
-    shelf: tuple[Shelf, ...],
+    shelf: tuple[ShelfAcid, ...],
     shares: list[float],
     fraction: float,
 ) -> Table:
@@ -344,7 +344,7 @@ def _label(
     return Table("label", "label for the bottle", (Column("line"), Column("words")), rows)
 
 
-def _weigh_table(weigh: list[tuple[Shelf, float]], water_kg: float) -> Table:
+def _weigh_table(weigh: list[tuple[ShelfAcid, float]], water_kg: float) -> Table:
     rows: list[tuple[str | float | None, ...]] = [
         (
             "1",

@@ -17,7 +17,7 @@ from prepkit.record import Record
 from prepkit.science import ethanol, heat
 from prepkit.science.solvers import bracketed
 from prepkit.shared import drink, syrup
-from prepkit.shared.drink import Cost, Price, round_steps
+from prepkit.shared.drink import DrinkCost, Price, round_steps
 from prepkit.shared.syrup import Target
 from prepkit.units import Measured, parse_quantity
 
@@ -152,7 +152,7 @@ _EXTREME = {
 _TOO_DRY_KG_M3 = 1500.0
 
 
-class Line(Record):
+class BlendLine(Record):
     """One part as it goes in: how much of what, and the temperature that it is measured at."""
 
     name: str
@@ -203,7 +203,7 @@ def refuse_both(inputs: Inputs) -> None:
                 )
 
 
-def lines(inputs: Inputs, at: Mapping[str, float]) -> list[Line]:
+def lines(inputs: Inputs, at: Mapping[str, float]) -> list[BlendLine]:
     """The fixed parts. A volume is of the part as warm as it was measured, a mass is a mass."""
     found = []
     for part in inputs.part:
@@ -219,7 +219,7 @@ def lines(inputs: Inputs, at: Mapping[str, float]) -> list[Line]:
             there = density(part.name, mixture, at_c)
             mixture = mixture.scaled(there / mixture.density_kg_m3(20.0))
         liquid = part.ingredient.form == "liquid"
-        found.append(Line(part.name, mixture, liquid, at_c, by_volume))
+        found.append(BlendLine(part.name, mixture, liquid, at_c, by_volume))
     return found
 
 
@@ -235,7 +235,7 @@ def density(name: str, mixture: Mixture, at_c: float) -> float:
         ) from error
 
 
-def mixing_c(parts: Sequence[Line]) -> float | None:
+def mixing_c(parts: Sequence[BlendLine]) -> float | None:
     """Temperature of the liquids just put together, with their heat of mixing, nothing lost.
 
     None where a dry part has to dissolve first, and where a specific heat is not known.
@@ -288,7 +288,7 @@ def target(inputs: Inputs) -> Target | None:
     return Target(kind, level, by_volume, name, words)
 
 
-def free_kg(parts: Sequence[Line], free: Ingredient, wanted: Target) -> float:
+def free_kg(parts: Sequence[BlendLine], free: Ingredient, wanted: Target) -> float:
     """kg of the free ingredient with which the parts meet the target."""
     base = Mixture.total(part.mixture for part in parts)
     unit = free.mixture.scaled(base.mass_kg)
@@ -338,7 +338,7 @@ def _meets(wanted: Target, mixture: Mixture) -> bool:
 
 
 def _out_of_reach(
-    parts: Sequence[Line], free: Ingredient, wanted: Target, base: Mixture
+    parts: Sequence[BlendLine], free: Ingredient, wanted: Target, base: Mixture
 ) -> BadInput:
     """Why the target does not lie between the fixed parts and the free one."""
     up = wanted.level > _level(wanted, base)
@@ -373,15 +373,15 @@ def _said(wanted: Target, mixture: Mixture) -> str:
 # rounding
 
 
-class Taken(Record):
+class MeasuredPart(Record):
     """A part as it can be measured: one of g and ml (both None: as it is), and what that is."""
 
-    line: Line
+    line: BlendLine
     grams: float | None = None
     ml: float | None = None
 
 
-def rounded(parts: Sequence[Line], steps: Mapping[str, float]) -> list[Taken]:
+def rounded(parts: Sequence[BlendLine], steps: Mapping[str, float]) -> list[MeasuredPart]:
     """Each part to the nearest step: liquids by volume where a step in ml is given."""
     found = []
     for part in parts:
@@ -389,7 +389,7 @@ def rounded(parts: Sequence[Line], steps: Mapping[str, float]) -> list[Taken]:
         unit = "ml" if volume and "ml" in steps else "g"
         exact = volume if unit == "ml" else 1000 * part.mixture.mass_kg
         if unit not in steps or not exact:
-            found.append(Taken(part))
+            found.append(MeasuredPart(part))
             continue
         took = steps[unit] * math.floor(exact / steps[unit] + 0.5)
         if not took:
@@ -399,7 +399,9 @@ def rounded(parts: Sequence[Line], steps: Mapping[str, float]) -> list[Taken]:
                 "round_to",
             )
         line = part.replaced(mixture=part.mixture.scaled(took / exact))
-        found.append(Taken(line, ml=took) if unit == "ml" else Taken(line, grams=took))
+        found.append(
+            MeasuredPart(line, ml=took) if unit == "ml" else MeasuredPart(line, grams=took)
+        )
     return found
 
 
@@ -557,8 +559,8 @@ def compute(inputs: Inputs) -> Result:
 
 
 def _added(
-    inputs: Inputs, fixed: Sequence[Line], wanted: Target | None, at: dict[str, float]
-) -> Line | None:
+    inputs: Inputs, fixed: Sequence[BlendLine], wanted: Target | None, at: dict[str, float]
+) -> BlendLine | None:
     if inputs.free is None or wanted is None:
         return None
     free = inputs.free
@@ -567,7 +569,7 @@ def _added(
     name, mixture = free.name, free.mixture
     if liquid:
         density(name, mixture, at[name])
-    return Line(name, mixture.scaled(kg), liquid, at[name], by_volume=liquid)
+    return BlendLine(name, mixture.scaled(kg), liquid, at[name], by_volume=liquid)
 
 
 def _bottles(inputs: Inputs, volume_ml: float) -> Bottled | None:
@@ -583,7 +585,7 @@ def _bottles(inputs: Inputs, volume_ml: float) -> Bottled | None:
 
 
 def _facts(
-    inputs: Inputs, going_in: Sequence[Line], mixture: Mixture, taken: Sequence[Taken]
+    inputs: Inputs, going_in: Sequence[BlendLine], mixture: Mixture, taken: Sequence[MeasuredPart]
 ) -> Facts:
     facts: Facts = {
         "temperature_c": float(inputs.temperature),
@@ -604,7 +606,7 @@ Row = tuple[str | float | None, ...]
 _ROUNDED: tuple[derived.Name, ...] = ("abv", "sugar", "acidity", "ph", "mass", "volume")
 
 
-def _weigh(going_in: Sequence[Line], cost: Cost, measured: bool, priced: bool) -> Table:
+def _weigh(going_in: Sequence[BlendLine], cost: DrinkCost, measured: bool, priced: bool) -> Table:
     """All that is weighed; volumes as measured and costs where they were asked for."""
     columns = [Column("part"), Column("mass", "g", 1), Column("volume at 20 °C", "ml", 1)]
     columns += [Column("volume as measured", "ml", 1), Column("at", "C", 0)] if measured else []
@@ -618,7 +620,10 @@ def _weigh(going_in: Sequence[Line], cost: Cost, measured: bool, priced: bool) -
 
 
 def _rounding(
-    going_in: Sequence[Line], taken: Sequence[Taken], exact: Mixture, outputs: Mapping[str, Output]
+    going_in: Sequence[BlendLine],
+    taken: Sequence[MeasuredPart],
+    exact: Mixture,
+    outputs: Mapping[str, Output],
 ) -> list[Table]:
     """What to measure instead, and what that changes."""
     if not taken:
@@ -661,7 +666,7 @@ def _bottle_table(bottled: Bottled | None) -> list[Table]:
     return [Table("bottles", "bottles", columns, (row,))]
 
 
-def _allergens(going_in: Sequence[Line]) -> list[Table]:
+def _allergens(going_in: Sequence[BlendLine]) -> list[Table]:
     """What a menu must name, and which part brings it."""
     found: dict[str, list[str]] = {}
     for line in going_in:
@@ -674,11 +679,11 @@ def _allergens(going_in: Sequence[Line]) -> list[Table]:
 
 def _working(
     inputs: Inputs,
-    going_in: Sequence[Line],
+    going_in: Sequence[BlendLine],
     mixture: Mixture,
     wanted: Target | None,
     mixed_c: float | None,
-    cost: Cost,
+    cost: DrinkCost,
     bottled: Bottled | None,
 ) -> list[Step]:
     """The steps as on a board."""

@@ -23,7 +23,7 @@ from prepkit.model import Column, Figure, Judge, Screen, Step, Table, Way, outpu
 from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry
 from prepkit.science import acids, charged_vessel, dissolved_gas, gases, heat, keeping
-from prepkit.science.dissolved_gas import Solubility
+from prepkit.science.dissolved_gas import GasSolubility
 from prepkit.shared import room_check
 from prepkit.units import Measured, parse_quantity, rounded_down, rounded_up
 
@@ -230,7 +230,7 @@ _FATTY = frozenset(("dairy", "egg", "raw-egg", FREE_FAT))
 ROOM_C = 20.0  # of the air that the gas ends in, at least
 
 
-class Held(NamedTuple):
+class HeldGas(NamedTuple):
     """The gas in the drink at its setting. Pa; volumes low, likely, high."""
 
     set_pa: float
@@ -239,7 +239,7 @@ class Held(NamedTuple):
     dissolved: float  # mol/m3, likely
     least: float
     most: float
-    there: Solubility
+    there: GasSolubility
 
 
 def warmest_c(inputs: Inputs) -> float:
@@ -298,7 +298,7 @@ def of_room(inputs: Inputs) -> Facts:
     }
 
 
-def _known(mixture: Mixture, temperature_c: float) -> Solubility:
+def _known(mixture: Mixture, temperature_c: float) -> GasSolubility:
     """The solubility of carbon dioxide in the drink; BadInput where none is known."""
     found = solubility("co2", temperature_c, mixture)
     if found is None:
@@ -318,7 +318,7 @@ def taken_up(temperature_c: float, co2_pa: float, henry: float, total_pa: float)
     return dissolved_gas.dissolved_mol_m3("co2", temperature_c, co2_pa, henry, total_pa)
 
 
-def gas_held(inputs: Inputs, mixture: Mixture) -> Held:
+def gas_held(inputs: Inputs, mixture: Mixture) -> HeldGas:
     at_c, share = float(inputs.temperature), inputs.gas.share
     ambient_pa = gases.ambient_pressure_pa(float(inputs.altitude))
     there = _known(mixture, at_c)
@@ -335,12 +335,12 @@ def gas_held(inputs: Inputs, mixture: Mixture) -> Held:
                 f"{at_c:g} C: take a colder drink, less gas or purer carbon dioxide.",
                 "volumes",
             )
-        return Held(middle, low, high, wanted, wanted, wanted, there)
+        return HeldGas(middle, low, high, wanted, wanted, wanted, there)
     assert inputs.pressure is not None
     set_pa = BAR * float(inputs.pressure)
     total_pa = set_pa + ambient_pa
     found = [taken_up(at_c, share * total_pa, henry, total_pa) for henry in there]
-    return Held(set_pa, set_pa, set_pa, found[1], found[0], found[2], there)
+    return HeldGas(set_pa, set_pa, set_pa, found[1], found[0], found[2], there)
 
 
 def open_gas_volumes(inputs: Inputs, mixture: Mixture) -> float:
@@ -356,7 +356,7 @@ def first_pa(inputs: Inputs) -> float:
     return 0.0 if inputs.first_pressure is None else BAR * float(inputs.first_pressure)
 
 
-def shut_bound_pa(inputs: Inputs, mixture: Mixture, gas: Held, ambient_pa: float) -> float:
+def shut_bound_pa(inputs: Inputs, mixture: Mixture, gas: HeldGas, ambient_pa: float) -> float:
     """Most pressure of the shut vessel where it is warmest, Pa gauge; infinite where not known.
 
     It has taken up all it can at the highest pressure it was set to, by the highest solubility;
@@ -406,7 +406,7 @@ Shown = dict[str, Any]  # Any: a figure or None; the Result takes many kinds of 
 CO2_KG_MOL = gases.molar_mass_kg_mol("co2")
 
 
-def shown_of(inputs: Inputs, mixture: Mixture, gas: Held, ambient_pa: float) -> Shown:
+def shown_of(inputs: Inputs, mixture: Mixture, gas: HeldGas, ambient_pa: float) -> Shown:
     """All that is shown beside the bound."""
     at_c = float(inputs.temperature)
     per_mol = dissolved_gas.volumes("co2", 1.0)
@@ -449,7 +449,7 @@ def _time(inputs: Inputs) -> Shown:
     return {"days_low": low, "days_high": high, "own_days": None}
 
 
-def _read(inputs: Inputs, gas: Held, ambient_pa: float) -> Shown:
+def _read(inputs: Inputs, gas: HeldGas, ambient_pa: float) -> Shown:
     """What is in it now, by the pressure at rest."""
     if inputs.read_pressure is None:
         return {"volumes_now": None, "reached": None}
@@ -462,7 +462,7 @@ def _read(inputs: Inputs, gas: Held, ambient_pa: float) -> Shown:
     }
 
 
-def _poured(inputs: Inputs, gas: Held, ambient_pa: float) -> Shown:
+def _poured(inputs: Inputs, gas: HeldGas, ambient_pa: float) -> Shown:
     """Gas left in the glass: no more leaves at once than what open gas would not hold."""
     at_c = min(25.0, float(inputs.temperature))
     co2 = gas.dissolved * CO2_KG_MOL
@@ -485,7 +485,7 @@ def _flow_m3_s(inputs: Inputs) -> float:
     return float(inputs.pour_rate) / 6e4
 
 
-def _line(inputs: Inputs, mixture: Mixture, gas: Held) -> Shown:
+def _line(inputs: Inputs, mixture: Mixture, gas: HeldGas) -> Shown:
     """The length of line that takes what the rise leaves of the set pressure."""
     names = ("lift_pressure", "drop_low", "drop_high", "line_low", "line_high")
     if inputs.bore is None:
@@ -513,7 +513,7 @@ def tables(inputs: Inputs, shown: Shown) -> tuple[Table, ...]:
 
 
 def steps(
-    inputs: Inputs, mixture: Mixture, gas: Held, shown: Shown, bound_bar: float
+    inputs: Inputs, mixture: Mixture, gas: HeldGas, shown: Shown, bound_bar: float
 ) -> Iterator[Step]:
     """The working, as on a board."""
     at_c, share = float(inputs.temperature), inputs.gas.share
@@ -726,7 +726,7 @@ def _low_acid_warm(mixture: Mixture, warm_c: float) -> int:
     )
 
 
-def _errors(mixture: Mixture, gas: Held) -> dict[str, float]:
+def _errors(mixture: Mixture, gas: HeldGas) -> dict[str, float]:
     """By how much the solubility and the pH may be off."""
     per_mol = dissolved_gas.volumes("co2", 1.0)
     off = max(gas.most - gas.dissolved, gas.dissolved - gas.least)

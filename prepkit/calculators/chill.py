@@ -117,7 +117,7 @@ LEAST_KG = 1e-4
 STEEL_J_KG_K = 500.0  # [STEEL-HEAT] memory
 
 
-class Drink(Record):
+class UnchilledDrink(Record):
     """The parts together before chilling."""
 
     mixture: Mixture
@@ -145,7 +145,7 @@ def refuse_unused(inputs: Inputs) -> None:
             )
 
 
-def drink_of(inputs: Inputs, wet_kg: float) -> Drink:
+def drink_of(inputs: Inputs, wet_kg: float) -> UnchilledDrink:
     """The parts together with the water on the ice, at one temperature."""
     mixtures = [part.mixture for part in inputs.part]
     own = drink.own(inputs.part)
@@ -194,7 +194,7 @@ def drink_of(inputs: Inputs, wet_kg: float) -> Drink:
         [specific_heat_j_kg_k(m, t, t) for m, t in zip(mixtures, temperatures, strict=True)],
         temperatures,
     )
-    return Drink(whole, apart, start_c, 1e-3 * inputs.tin * STEEL_J_KG_K)
+    return UnchilledDrink(whole, apart, start_c, 1e-3 * inputs.tin * STEEL_J_KG_K)
 
 
 def ice_given_kg(inputs: Inputs) -> float:
@@ -203,7 +203,7 @@ def ice_given_kg(inputs: Inputs) -> float:
     return math.fsum(p.mass_kg for p in inputs.part) if given is None else 1e-3 * float(given)
 
 
-def end_of(inputs: Inputs) -> tuple[Drink, heat.EndPoint]:
+def end_of(inputs: Inputs) -> tuple[UnchilledDrink, heat.EndPoint]:
     """Where it goes with all the ice."""
     ice_kg = ice_given_kg(inputs)
     wet_kg = 0.01 * float(inputs.wet) * ice_kg
@@ -223,7 +223,7 @@ def end_of(inputs: Inputs) -> tuple[Drink, heat.EndPoint]:
     return drink, end
 
 
-def melt_kg(inputs: Inputs, drink: Drink, to_c: float) -> float:
+def melt_kg(inputs: Inputs, drink: UnchilledDrink, to_c: float) -> float:
     """Ice that melts, or water in its place, down to a temperature."""
     return heat.melt_to_kg(
         drink.mixture.mass_kg,
@@ -237,7 +237,7 @@ def melt_kg(inputs: Inputs, drink: Drink, to_c: float) -> float:
     )
 
 
-def coldest_without_ice_c(inputs: Inputs, drink: Drink, target_c: float) -> float:
+def coldest_without_ice_c(inputs: Inputs, drink: UnchilledDrink, target_c: float) -> float:
     """Coldest that a drink with water in place of the melt stays liquid.
 
     With the water of a fixed temperature that is its freezing line; otherwise colder asks for more
@@ -260,7 +260,7 @@ def coldest_without_ice_c(inputs: Inputs, drink: Drink, target_c: float) -> floa
 
 
 def steps(
-    inputs: Inputs, drink: Drink, melt: float, end_c: float, mixing: float
+    inputs: Inputs, drink: UnchilledDrink, melt: float, end_c: float, mixing: float
 ) -> tuple[Step, ...]:
     """The balance as on a board."""
     cp = apart_specific_heat_j_kg_k(drink.parts, drink.start_c, end_c)
@@ -599,7 +599,7 @@ def _bottled(inputs: Inputs) -> Result:
     )
 
 
-def _by_cryogen(inputs: Inputs, drink: Drink, target: float) -> Result:
+def _by_cryogen(inputs: Inputs, drink: UnchilledDrink, target: float) -> Result:
     """Least and most of a cryogen, and the room; nothing without the room."""
     facts: Facts = {
         "cryogen": inputs.way,

@@ -147,7 +147,7 @@ LEAST_ESPRESSO = 0.04  # weaker is another drink; a food table's "espresso" has 
 MOST_SOLIDS = 0.20  # of any brew (JUDGEMENT)
 
 
-class Band(NamedTuple):
+class BrewBand(NamedTuple):
     """What is taken, and from where to where it may be."""
 
     value: float
@@ -156,9 +156,9 @@ class Band(NamedTuple):
     source: str
 
 
-def _exact(value: float) -> Band:
+def _exact(value: float) -> BrewBand:
     """What was told, with no band."""
-    return Band(value, value, value, "DEFINITION")
+    return BrewBand(value, value, value, "DEFINITION")
 
 
 class Brew(NamedTuple):
@@ -166,23 +166,23 @@ class Brew(NamedTuple):
 
     entry: str
     immersion: bool
-    extraction: Band  # share of the dose
-    held: Band  # g of water for each g of dose
+    extraction: BrewBand  # share of the dose
+    held: BrewBand  # g of water for each g of dose
 
 
-_FILTER_HELD = Band(solution.HELD_KG_KG, 2.0, 2.5, "COFFEE-KEPT")
-_STEEPED_HELD = Band(2.5, 2.0, 3.0, "COFFEE-KEPT")
-_RAN = Band(0.20, 0.14, 0.26, "JUDGEMENT")
+_FILTER_HELD = BrewBand(solution.HELD_KG_KG, 2.0, 2.5, "COFFEE-KEPT")
+_STEEPED_HELD = BrewBand(2.5, 2.0, 3.0, "COFFEE-KEPT")
+_RAN = BrewBand(0.20, 0.14, 0.26, "JUDGEMENT")
 BREWS = {
     "espresso": Brew("espresso", False, _RAN, _FILTER_HELD),
     "filter": Brew("filter coffee", False, _RAN, _FILTER_HELD),
-    "steeped": Brew("filter coffee", True, Band(0.21, 0.17, 0.25, "JUDGEMENT"), _STEEPED_HELD),
+    "steeped": Brew("filter coffee", True, BrewBand(0.21, 0.17, 0.25, "JUDGEMENT"), _STEEPED_HELD),
     "cold brew": Brew(
-        "cold brew coffee", True, Band(0.21, 0.15, 0.25, "JUDGEMENT"), _STEEPED_HELD
+        "cold brew coffee", True, BrewBand(0.21, 0.15, 0.25, "JUDGEMENT"), _STEEPED_HELD
     ),
     "tea": Brew(
-        "brewed black tea", True, Band(0.22, 0.12, 0.32, "JUDGEMENT"),
-        Band(3.2, 2.0, 4.4, "TEA-RESIDUE"),
+        "brewed black tea", True, BrewBand(0.22, 0.12, 0.32, "JUDGEMENT"),
+        BrewBand(3.2, 2.0, 4.4, "TEA-RESIDUE"),
     ),
 }  # fmt: skip
 _NOT_TOLD = "not told"
@@ -195,14 +195,14 @@ READILY = 0.30  # caffeine comes out no slower than all that can dissolve, some 
 TABLE = {"espresso": 212.0, "black": 20.0, "green": 12.0, "filter": 40.0, "steeped": 40.0}
 
 
-class Made(NamedTuple):
+class BrewBalance(NamedTuple):
     """The balance of a brew, g; shares as fractions."""
 
     dose_g: float
     water_g: float | None
     beverage_g: float
     beverage_error_g: float
-    tds: Band
+    tds: BrewBand
     extraction: float
     counted_g: float  # what the extraction counts: the beverage, or all of the liquid
 
@@ -213,14 +213,14 @@ def _water_g(inputs: Inputs) -> float | None:
     return float(inputs.water) * (_WATER_G_ML if inputs.water.unit == "ml" else 1.0)
 
 
-def brewed(inputs: Inputs, brew: Brew) -> Made:
+def brewed(inputs: Inputs, brew: Brew) -> BrewBalance:
     dose_g, water_g = float(inputs.dose), _water_g(inputs)
     beverage_g, beverage_error_g = _beverage_g(inputs, brew, dose_g, water_g)
     if water_g is None and inputs.held is not None:
         water_g = beverage_g + inputs.held * dose_g
     tds, share = _strength(inputs, brew, dose_g, water_g, beverage_g)
     counted_g = share * dose_g / tds.value
-    return Made(dose_g, water_g, beverage_g, beverage_error_g, tds, share, counted_g)
+    return BrewBalance(dose_g, water_g, beverage_g, beverage_error_g, tds, share, counted_g)
 
 
 def _beverage_g(
@@ -250,7 +250,7 @@ def _beverage_g(
 
 def _strength(
     inputs: Inputs, brew: Brew, dose_g: float, water_g: float | None, beverage_g: float
-) -> tuple[Band, float]:
+) -> tuple[BrewBand, float]:
     """Dissolved solids and the extraction, one from the other."""
 
     def solids(share: float) -> float:
@@ -265,13 +265,13 @@ def _strength(
         field = "refractometer"
         value = solution.solids_from_brix(float(inputs.refractometer))
         off = math.hypot(0.005 * value, solution.SOLIDS_PER_BRIX * instruments.READING_BX / 100)
-        tds = Band(value, value - off, value + off, "COFFEE-BRIX")
+        tds = BrewBand(value, value - off, value + off, "COFFEE-BRIX")
     else:
         field = "extraction" if inputs.extraction is not None else "beverage"
         band = brew.extraction
         if inputs.extraction is not None:
             band = _exact(float(inputs.extraction) / 100)
-        tds = Band(solids(band.value), solids(band.low), solids(band.high), band.source)
+        tds = BrewBand(solids(band.value), solids(band.low), solids(band.high), band.source)
     if inputs.brew == "espresso" and tds.value < LEAST_ESPRESSO:
         raise BadInput(
             f"{100 * tds.value:.1f} % is no espresso; it has about 5 to 14 %. A food table's 2.2 % "
@@ -305,7 +305,7 @@ def content(inputs: Inputs) -> tuple[float, float]:
     return _CONTENT["tea" if inputs.brew == "tea" else inputs.bean or _NOT_TOLD]
 
 
-def caffeine_of(inputs: Inputs, made: Made) -> tuple[float, float]:
+def caffeine_of(inputs: Inputs, made: BrewBalance) -> tuple[float, float]:
     """Caffeine in the beverage: all of the dose's at most, and no less than solids come out."""
     least, most = content(inputs)
     share = min(1.0, made.beverage_g / made.counted_g)
@@ -315,7 +315,7 @@ def caffeine_of(inputs: Inputs, made: Made) -> tuple[float, float]:
     return min(low, solids_g), min(high, solids_g)
 
 
-def product_of(inputs: Inputs, brew: Brew, made: Made, caffeine_g: float) -> Mixture:
+def product_of(inputs: Inputs, brew: Brew, made: BrewBalance, caffeine_g: float) -> Mixture:
     """The brew at its strength, with the most caffeine that it can hold."""
     entry = brew.entry
     if inputs.brew == "tea" and inputs.leaf == "green":
@@ -476,7 +476,7 @@ def _hot(inputs: Inputs, product: Mixture) -> tuple[float | None, float | None]:
 
 
 def _facts(
-    inputs: Inputs, made: Made, product: Mixture, caffeine_g: tuple[float, float],
+    inputs: Inputs, made: BrewBalance, product: Mixture, caffeine_g: tuple[float, float],
     serve_share: float | None,
 ) -> Facts:  # fmt: skip
     """What the caution rules judge."""
@@ -522,7 +522,7 @@ def _facts(
     return facts
 
 
-def _layer_words(inputs: Inputs, made: Made) -> str:
+def _layer_words(inputs: Inputs, made: BrewBalance) -> str:
     """The brew as a part of a drink in layers, in the words of that calculator."""
     said = f"{made.beverage_g:.3g} g espresso {100 * made.tds.value:.3g} %"
     if inputs.served_at is not None:
@@ -533,7 +533,7 @@ def _layer_words(inputs: Inputs, made: Made) -> str:
     return said
 
 
-def _tables(inputs: Inputs, made: Made) -> tuple[Table, ...]:
+def _tables(inputs: Inputs, made: BrewBalance) -> tuple[Table, ...]:
     """What is weighed in; and the balance, where the water is known."""
     dry = f"{inputs.leaf} tea leaf" if inputs.brew == "tea" else "ground coffee"
     columns = (Column("part"), Column("mass", "g", 1), Column("what"))
@@ -554,7 +554,7 @@ def _tables(inputs: Inputs, made: Made) -> tuple[Table, ...]:
 
 
 def _steps(
-    inputs: Inputs, brew: Brew, made: Made, caffeine_g: tuple[float, float],
+    inputs: Inputs, brew: Brew, made: BrewBalance, caffeine_g: tuple[float, float],
     melted_g: float | None, product: Mixture,
 ) -> list[Step]:  # fmt: skip
     """The working, as on a board."""

@@ -247,7 +247,7 @@ def _addition(found: Ingredient | None, adder: str) -> Addition | None:
     return Addition(found.name, found.mixture, adder) if found else None
 
 
-class Added(Record):
+class CordialAddition(Record):
     """What is added: the input that names it, or "water"; its name, 1 kg of it, kg."""
 
     role: str
@@ -263,10 +263,10 @@ def _added(
     additions: list[Addition | None],
     amounts: list[float],
     water_kg: float,
-) -> list[Added]:
+) -> list[CordialAddition]:
     """What is added for the targets, in their order, the water last."""
     ingredients = {"sweeten": inputs.sweeten, "sour": inputs.sour, "spirit": inputs.spirit}
-    added: list[Added] = []
+    added: list[CordialAddition] = []
     for addition, kg in zip(additions, amounts, strict=True):
         if addition is None:
             water_kg += kg
@@ -275,9 +275,9 @@ def _added(
         unit = addition.unit
         if ingredient is None:
             unit = unit.marked(tags=("citric-powder", "chlorine-free"))
-        added.append(Added(addition.field, addition.name, unit, kg, ingredient))
+        added.append(CordialAddition(addition.field, addition.name, unit, kg, ingredient))
     if wanted and water_kg > 0.0:
-        added.append(Added("water", "water", syrup.WATER, water_kg))
+        added.append(CordialAddition("water", "water", syrup.WATER, water_kg))
     return added
 
 
@@ -304,7 +304,7 @@ def _scale(make: Measured | None, strained: Mixture) -> float:
 def _result(
     inputs: Inputs,
     product: Mixture,
-    added: list[Added],
+    added: list[CordialAddition],
     kept: LiquidKept,
     plants: list[Steeped],
     scale: float,
@@ -372,7 +372,7 @@ def _result(
     )
 
 
-def _weigh(inputs: Inputs, added: list[Added], scale: float) -> Table:
+def _weigh(inputs: Inputs, added: list[CordialAddition], scale: float) -> Table:
     rows: list[tuple[str | float | None, ...]] = [
         (part.name, 1000 * scale * part.mass_kg, _scaled(derived.volume_ml(part.mixture), scale),
          "part, strained off" if syrup.is_strained(part) else "part")
@@ -397,7 +397,7 @@ def _scaled(value: float | None, scale: float) -> float | None:
 def _working(
     inputs: Inputs,
     product: Mixture,
-    added: list[Added],
+    added: list[CordialAddition],
     plants: list[Steeped],
     scale: float,
 ) -> list[Step]:

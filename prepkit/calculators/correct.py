@@ -20,7 +20,7 @@ from prepkit.model import Result as BaseResult
 from prepkit.pantry import Pantry
 from prepkit.science import solution
 from prepkit.shared import acidity, instruments, syrup
-from prepkit.shared.instruments import Acid, Fractions
+from prepkit.shared.instruments import Fractions, SampleAcid
 from prepkit.shared.syrup import Addition, Target
 from prepkit.units import SPREAD, Measured, split_amount
 
@@ -200,7 +200,7 @@ class MeasuredBatch(NamedTuple):
         sugar = max(self.mix["sucrose"] + more_sugar, 0.0)
         if more_sugar or more_abv:
             abv = max(instruments.abv_of(self.mix) + more_abv, 0.0)
-            return Mixture(_masses(instruments.composition(sugar, abv, Acid("citric", acid))))
+            return Mixture(_masses(instruments.composition(sugar, abv, SampleAcid("citric", acid))))
         return Mixture(_masses(self.mix))
 
 
@@ -215,13 +215,13 @@ def measured(inputs: Inputs) -> MeasuredBatch:
     level = 0.0 if inputs.acidity is None else float(inputs.acidity)
     by_volume = inputs.acidity is not None and inputs.acidity.unit == "g/l"
     wanted = level if by_volume else level / 100.0
-    acid = Acid("citric", wanted, by_volume)
+    acid = SampleAcid("citric", wanted, by_volume)
     found = _read(inputs, acid)
     for _ in range(_PASSES if wanted else 0):  # a titration ends a little short of all the acid
         mixture = found.mixture()
         density = mixture.density_kg_m3(20.0) if by_volume else 1.0
         shown = mixture.acidity_as_citric * density
-        acid = Acid("citric", acid.level * wanted / shown if shown else wanted, by_volume)
+        acid = SampleAcid("citric", acid.level * wanted / shown if shown else wanted, by_volume)
         found = _read(inputs, acid)
         if abs(shown - wanted) < 1e-13 * wanted:
             break
@@ -272,7 +272,7 @@ def _check(inputs: Inputs) -> None:
         )
 
 
-def _read(inputs: Inputs, acid: Acid) -> MeasuredBatch:
+def _read(inputs: Inputs, acid: SampleAcid) -> MeasuredBatch:
     abv = 0.0 if inputs.abv is None else float(inputs.abv) / 100.0
     t = float(inputs.temperature)
     if inputs.brix is not None:
@@ -286,7 +286,7 @@ def _read(inputs: Inputs, acid: Acid) -> MeasuredBatch:
         seen = instruments.seen_density(reading.hydrometer_mark(inputs.hydrometer), t)
     if at_20 is not None and seen is not None:
         mix = instruments.from_two(at_20, seen, t, acid)
-        read_acid = Acid("citric", mix["citric"])
+        read_acid = SampleAcid("citric", mix["citric"])
         errors = instruments.error_of_two(at_20, seen, t, read_acid, mix)
         found = MeasuredBatch(mix, *errors, at_20, True)
     else:
@@ -299,7 +299,7 @@ def _read(inputs: Inputs, acid: Acid) -> MeasuredBatch:
     return found
 
 
-def _of_solids(solids: float, abv: float, acid: Acid) -> dict[str, float]:
+def _of_solids(solids: float, abv: float, acid: SampleAcid) -> dict[str, float]:
     """The mix whose true dissolved solids, acid included, are `solids`."""
     sugar = mix_acid = 0.0
     mix: dict[str, float] = {}
@@ -520,7 +520,7 @@ class Result(BaseResult):
 def compute(inputs: Inputs) -> Result:
     """The batch per kg, the least additions per kg, then all of it."""
     if inputs.refractometer is not None and inputs.scale is not None:
-        instruments.Scale(named("refractometer"), "Bx", float(inputs.scale)).check(
+        instruments.Graduations(named("refractometer"), "Bx", float(inputs.scale)).check(
             float(inputs.refractometer)
         )
     if not inputs.batch.amount > 0.0:

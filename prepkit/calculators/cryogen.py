@@ -350,7 +350,7 @@ def compute(inputs: Inputs) -> Result:
         "air_changes_told": told or 0.0,
     }
     law = room_check.jurisdiction(inputs.jurisdiction)
-    work, working = Work(), tuple[Step, ...]()
+    work, working = ChillingValues(), tuple[Step, ...]()
     if target is not None:
         work, working = _work(inputs, batch, float(target))
     whole_kg = work.get("most", 0.0) / 1000 + _stored_kg(inputs)
@@ -427,7 +427,7 @@ def _least(value: float) -> float:
     return float(value) - float(getattr(value, "plus_minus", 0.0))
 
 
-class Work(TypedDict, total=False):
+class ChillingValues(TypedDict, total=False):
     """Values of the result on what is chilled."""
 
     least: float
@@ -438,7 +438,7 @@ class Work(TypedDict, total=False):
     frozen: float | None
 
 
-class Store(TypedDict, total=False):
+class StoreValues(TypedDict, total=False):
     """Values of the result on what is kept."""
 
     store_gas: float
@@ -447,14 +447,14 @@ class Store(TypedDict, total=False):
     left_most: float | None
 
 
-def _work(inputs: Inputs, batch: Mixture, end_c: float) -> tuple[Work, tuple[Step, ...]]:
+def _work(inputs: Inputs, batch: Mixture, end_c: float) -> tuple[ChillingValues, tuple[Step, ...]]:
     """The range for the batch."""
     start_c = float(inputs.temperature)
     joules, ice = drink.heat_to_remove_j(batch, start_c, end_c)
     least, most = heat.needed_range_kg(inputs.cryogen, joules, end_c)
     one = heat.CRYOGENS[inputs.cryogen]
     liquid = inputs.cryogen == "liquid nitrogen"
-    shown: Work = {
+    shown: ChillingValues = {
         "least": 1000 * least,
         "most": 1000 * most,
         "least_litres": heat.litres_of_liquid(least) if liquid else None,
@@ -499,7 +499,7 @@ def _store(
     facts: Facts,
     room_m3: float,
     per_kg: float,
-) -> Store:
+) -> StoreValues:
     """What the store loses and leaves; its gas goes to the facts too."""
     if inputs.cryogen == "liquid nitrogen":
         if inputs.dewar_loss is None:

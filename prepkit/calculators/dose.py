@@ -26,14 +26,14 @@ from prepkit.units import Measured, parse_number, parse_quantity
 # ---- what dose is told ----
 
 
-class Named(str):
+class NamedStock(str):
     """The words of a stock, with the ingredient and its parts."""
 
     ingredient: Ingredient
     parts: float
 
     @classmethod
-    def read(cls, said: str, pantry: Pantry) -> Named:
+    def read(cls, said: str, pantry: Pantry) -> NamedStock:
         """Read "lactic acid 80 %" or "2 parts citric acid"."""
         self = cls(said)
         self.parts, name = acidity.read_parts(said, named("stock"))
@@ -55,7 +55,7 @@ class Inputs(BaseInputs):
         ("amount", "amount"),
     )
 
-    stock: tuple[Named, ...] = words_of(
+    stock: tuple[NamedStock, ...] = words_of(
         "stock",
         "A liquid by name, such as lactic acid 80 %. Or its acids in parts, with "
         f"{named('strength')}. One entry for each.",
@@ -147,7 +147,7 @@ class Inputs(BaseInputs):
             raise BadInput(
                 f'{named("stock")} is empty; write for example "lactic acid 80 %".', "stock"
             )
-        return tuple(Named.read(one, pantry) for one in value)
+        return tuple(NamedStock.read(one, pantry) for one in value)
 
 
 # ---- what a drop weighs ----
@@ -593,7 +593,7 @@ def _stock(inputs: Inputs) -> Mixture:
             )
         return found.mixture
     shelf = [
-        acidity.Shelf.of(one.ingredient, one.parts, str(one), named("stock")) for one in stocks
+        acidity.ShelfAcid.of(one.ingredient, one.parts, str(one), named("stock")) for one in stocks
     ]
     shares = acidity.by_mass(shelf, "mass")
     return acidity.made_up(shelf, shares, acidity.acid_fraction(shelf, shares, inputs.strength))

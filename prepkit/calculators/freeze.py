@@ -304,7 +304,7 @@ def _growth(mixture: Mixture, at_c: float) -> float:
     return min(heat.GROWTH, heat.GROWTH * share + (UNMIXED if mixture.ethanol_kg else 0.0))
 
 
-class Room(NamedTuple):
+class ContainerRoom(NamedTuple):
     """A container: the most that goes in, how many are needed, how far one is over it."""
 
     most_ml: float | None = None
@@ -313,7 +313,7 @@ class Room(NamedTuple):
     grown_ml: float | None = None
 
 
-def _room(inputs: Inputs, grown: float, volume_ml: float | None) -> Room:
+def _room(inputs: Inputs, grown: float, volume_ml: float | None) -> ContainerRoom:
     if inputs.container is None:
         if inputs.filled is not None:
             raise BadInput(
@@ -321,7 +321,7 @@ def _room(inputs: Inputs, grown: float, volume_ml: float | None) -> Room:
                 "container.",
                 "container",
             )
-        return Room()
+        return ContainerRoom()
     inside = float(inputs.container)
     most = inside / (1 + grown)
     each = most if inputs.filled is None else float(inputs.filled)
@@ -331,14 +331,14 @@ def _room(inputs: Inputs, grown: float, volume_ml: float | None) -> Room:
         )
     count = None if volume_ml is None else float(max(1, math.ceil(volume_ml / each - 1e-6)))
     over = None if inputs.filled is None else max(0.0, each - most)
-    return Room(most, count, over, each * (1 + grown))
+    return ContainerRoom(most, count, over, each * (1 + grown))
 
 
 # what is judged and shown
 
 
 def _facts(
-    inputs: Inputs, product: Mixture, at_c: float, frozen: Frozen | None, room: Room
+    inputs: Inputs, product: Mixture, at_c: float, frozen: Frozen | None, room: ContainerRoom
 ) -> Facts:
     share, of_water = _shares(product, frozen) if frozen else (None, None)
     alcoholic = product.abv >= _ALCOHOLIC

@@ -12,7 +12,7 @@ from prepkit.model import Figure, Screen, Step, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import ethanol, solution, sucrose
 from prepkit.shared import instruments
-from prepkit.shared.instruments import Acid, Fractions
+from prepkit.shared.instruments import Fractions, SampleAcid
 from prepkit.units import Measured
 
 # ---- what reading is told ----
@@ -202,13 +202,13 @@ class Result(BaseResult):
 _WINE_RULE_G_L, _STRONG_SHARE, _STRONG_ABV = 3.0, 0.03, 0.20  # [OIV-AS2-03B] and its limits
 
 
-def acid_of(inputs: Inputs) -> Acid:
+def acid_of(inputs: Inputs) -> SampleAcid:
     """The acid as it was given; none where it was not."""
     if inputs.acid is None:
-        return Acid(inputs.acid_kind)
+        return SampleAcid(inputs.acid_kind)
     if inputs.acid.unit == "g/l":
-        return Acid(inputs.acid_kind, float(inputs.acid), by_volume=True)
-    return Acid(inputs.acid_kind, float(inputs.acid) / 100.0)
+        return SampleAcid(inputs.acid_kind, float(inputs.acid), by_volume=True)
+    return SampleAcid(inputs.acid_kind, float(inputs.acid) / 100.0)
 
 
 def float_mark(inputs: Inputs) -> float | None:
@@ -231,7 +231,7 @@ def hydrometer_mark(shown: Measured, top: Measured | None = None) -> float:
                 f"the same scale.",
                 "hydrometer_scale",
             )
-        instruments.Scale(named("hydrometer"), unit, float(top)).check(reading)
+        instruments.Graduations(named("hydrometer"), unit, float(top)).check(reading)
     if unit == "kg/m3":
         if reading < 780.0:
             raise BadInput(
@@ -273,7 +273,7 @@ def drink(inputs: Inputs, mark: float | None) -> Result:
     if at_20 is not None and seen is not None:
         mix = instruments.from_two(at_20, seen, t, acid, water)
         sample = instruments.thinned(mix, water)
-        read_acid = Acid(acid.kind, sample[acid.kind])
+        read_acid = SampleAcid(acid.kind, sample[acid.kind])
         errors = instruments.error_of_two(at_20, seen, t, read_acid, sample)
         sugar_error, abv_error = ((1.0 + water) * one for one in errors)
         steps += _two_steps(at_20, sample, mix)
@@ -295,7 +295,12 @@ def drink(inputs: Inputs, mark: float | None) -> Result:
 
 
 def from_one(
-    at_20: float | None, seen: float | None, t: float, abv: float, acid: Acid, water: float = 0.0
+    at_20: float | None,
+    seen: float | None,
+    t: float,
+    abv: float,
+    acid: SampleAcid,
+    water: float = 0.0,
 ) -> dict[str, float]:
     """The mix from one instrument, strength and acid being known."""
     if at_20 is not None:
@@ -328,7 +333,7 @@ def refractometer(inputs: Inputs, steps: list[Step]) -> float:
     return at_20
 
 
-def error_of_one(at_20: float | None, t: float, sample: Fractions, acid: Acid) -> float:
+def error_of_one(at_20: float | None, t: float, sample: Fractions, acid: SampleAcid) -> float:
     """Stated error of the sugar from one instrument, % w/w of the sample."""
     if at_20 is None:
         return hypot(instruments.READING_KG_M3, solution.density_error_kg_m3(sample)) / 3.85
@@ -375,7 +380,7 @@ def _two_steps(at_20: float, sample: Fractions, mix: Fractions) -> list[Step]:
 
 
 def _one_steps(
-    at_20: float | None, mix: Fractions, abv: float, acid: Acid, water: float
+    at_20: float | None, mix: Fractions, abv: float, acid: SampleAcid, water: float
 ) -> list[Step]:
     known = f"acid {100.0 * mix[acid.kind]:.2f} % w/w, strength {100.0 * abv:g} % vol"
     steps = [
@@ -775,7 +780,7 @@ def compute(inputs: Inputs) -> Result:
     """By what was read: coffee, plain spirit, one instrument, or two."""
     _check(inputs)
     if inputs.refractometer is not None:
-        scale = instruments.Scale(
+        scale = instruments.Graduations(
             named("refractometer"), "Bx", _float(inputs.scale), _float(inputs.scale_from)
         )
         scale.check(float(inputs.refractometer))

@@ -94,7 +94,7 @@ class Inputs(BaseInputs):
         return botanicals.spotted(said, ("liquid",))
 
 
-class Wanted(NamedTuple):
+class ReductionTarget(NamedTuple):
     """The one target: the input that says it, as it was said, and in kg, m3 or as a share."""
 
     name: str
@@ -102,11 +102,15 @@ class Wanted(NamedTuple):
     amount: float
 
 
-def wanted(inputs: Inputs) -> Wanted:
+def wanted(inputs: Inputs) -> ReductionTarget:
     """The one target; BadInput where there is none, or more than one."""
     targets = (("brix", inputs.brix, 1e-2), ("volume", inputs.volume, 1e-6),
                ("mass", inputs.mass, 1e-3))  # fmt: skip
-    given = [Wanted(name, said, scale * said) for name, said, scale in targets if said is not None]
+    given = [
+        ReductionTarget(name, said, scale * said)
+        for name, said, scale in targets
+        if said is not None
+    ]
     if len(given) != 1:
         names = " and ".join(named(one.name) for one in given) or "none"
         raise BadInput(
@@ -181,7 +185,7 @@ MOST_SOLIDS_FROZEN = keeping.SOLIDS_HIGH  # beyond it sugar freezes out with the
 MOST_SPIRIT_FROZEN = 0.60  # of ethanol and water: the end of the freezing table
 
 
-class Left(NamedTuple):
+class Remainder(NamedTuple):
     """What is left, the pure water that went, and what was lost with drained ice."""
 
     product: Mixture
@@ -208,7 +212,7 @@ def most_water_kg(start: Mixture, freeze: bool) -> float:
     return max(0.0, (start.of("water") - stays) * (1.0 - 1e-9))
 
 
-def less_water(start: Mixture, water_kg: float, ice_solids: float = 0.0) -> Left:
+def less_water(start: Mixture, water_kg: float, ice_solids: float = 0.0) -> Remainder:
     """The liquid after so much pure water has left it.
 
     ice_solids: true solids of the drained ice when it is melted, from 0 to below those of the
@@ -222,10 +226,10 @@ def less_water(start: Mixture, water_kg: float, ice_solids: float = 0.0) -> Left
     """
     whole = start.without({"water": water_kg})
     if not ice_solids:
-        return Left(whole, water_kg, Mixture({}))
+        return Remainder(whole, water_kg, Mixture({}))
     clings = ice_solids / whole.dissolved_solids
     lost = min(1.0, water_kg * clings / (1.0 - clings) / whole.solution_kg)
-    return Left(whole.scaled(1.0 - lost), water_kg, whole.scaled(lost))
+    return Remainder(whole.scaled(1.0 - lost), water_kg, whole.scaled(lost))
 
 
 def heated(mixture: Mixture) -> Mixture:
@@ -368,7 +372,7 @@ def compute(inputs: Inputs) -> Result:
     return _result(inputs, start, left)
 
 
-def _result(inputs: Inputs, start: Mixture, left: Left) -> Result:
+def _result(inputs: Inputs, start: Mixture, left: Remainder) -> Result:
     boil = inputs.method == "boil"
     product = heated(left.product) if boil else left.product
     shown, error = derived.of(product, *_SHOWN)
@@ -538,7 +542,7 @@ def _times(start: Mixture, product: Mixture) -> float:
     return product.acidity_as_citric / before if before > 1e-4 else 1.0
 
 
-def _on_the_way(start: Mixture, left: Left) -> Table:
+def _on_the_way(start: Mixture, left: Remainder) -> Table:
     """Readings between start and end, to see how far it is."""
     rows: list[tuple[str | float | None, ...]] = []
     for quarter in range(5):
@@ -565,7 +569,7 @@ def _retained() -> Table:
     return Table("retained", "alcohol left in other dishes, for orientation", columns, rows)
 
 
-def _steps(inputs: Inputs, start: Mixture, left: Left) -> list[Step]:
+def _steps(inputs: Inputs, start: Mixture, left: Remainder) -> list[Step]:
     """The working, as on a board."""
     product = left.product
     solids_g, liquid_g = 1000 * solids_kg(start), 1000 * start.solution_kg

@@ -29,16 +29,16 @@ CAFFEINE_DOSE_MG, CAFFEINE_DAY_MG = 200.0, 400.0  # [EFSA-2015-CAFFEINE] (read)
 COUNTRIES = ("who", "us", "uk", "australia", "new zealand", "ireland", "france", "canada")
 
 
-class Price(str):
+class IngredientPrice(str):
     """ "18.50 per 700 ml spirit 40 %": words that know the ingredient and its price per kg."""
 
     name: str
     per_kg: float
 
     @classmethod
-    def read(cls, said: str, pantry: Pantry) -> Price:
+    def read(cls, said: str, pantry: Pantry) -> IngredientPrice:
         """The words of a price, or one sentence on what is wrong with them."""
-        if isinstance(said, Price):
+        if isinstance(said, IngredientPrice):
             return said
         before, per, after = said.partition(" per ")
         if not per or not after.strip():
@@ -88,7 +88,7 @@ class Inputs(BaseInputs):
         default=5.0, low=sweetness.SWEET_LOW_C, high=sweetness.SWEET_HIGH_C,
         because="sweetness is published from 5 to 60 °C",
     )  # fmt: skip
-    price: tuple[Price, ...] = words(
+    price: tuple[IngredientPrice, ...] = words(
         "prices", "Price paid per amount, in your own money; once for each part.",
         "18.50 per 700 ml spirit 40 %", default=(), many=True,
     )  # fmt: skip
@@ -101,7 +101,7 @@ class Inputs(BaseInputs):
         if name != "price":
             return value
         assert isinstance(value, tuple)
-        return tuple(Price.read(one, pantry) for one in value)
+        return tuple(IngredientPrice.read(one, pantry) for one in value)
 
 
 class Result(BaseResult):

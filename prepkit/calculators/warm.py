@@ -387,7 +387,7 @@ def _in_cup(
     return half, full
 
 
-class Minutes(TypedDict, total=False):
+class CoolingMinutes(TypedDict, total=False):
     """Values of the result on the time it takes to cool, min."""
 
     minutes_60_soon: float
@@ -398,12 +398,12 @@ class Minutes(TypedDict, total=False):
     minutes_drunk_late: float
 
 
-def _times(inputs: Inputs, served_c: float) -> tuple[Minutes, tuple[float, float]]:
+def _times(inputs: Inputs, served_c: float) -> tuple[CoolingMinutes, tuple[float, float]]:
     """Minutes until 60 and 53 C, soonest and latest, and the slowest and fastest rate."""
     sizes = USUAL_ML if inputs.serve is None else (float(inputs.serve),) * 2
     slow = heat.cooling_rates_per_min(sizes[1], inputs.lidded)[0]
     fast = heat.cooling_rates_per_min(sizes[0], inputs.lidded)[1]
-    found: Minutes = {}
+    found: CoolingMinutes = {}
     room_c = float(inputs.room_temperature)
 
     def until(to_c: float) -> tuple[float, float]:

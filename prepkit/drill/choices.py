@@ -73,7 +73,7 @@ class Choice:
 
 
 @dataclass(frozen=True)
-class Wanted:
+class QuestionWanted:
     """What a paper asks of the next question, the most wanted first.
 
     `places` are those of the right answer, from 0; `lengths` its place among the choices by length;
@@ -157,7 +157,7 @@ Option = tuple[float, tuple[Miss | Slip, ...]]
 
 
 @dataclass(frozen=True)
-class Scale:
+class AnswerScale:
     """How the right number is shown, what is told apart from it, and what is possible."""
 
     right: float
@@ -217,7 +217,7 @@ class Scale:
         return 1 / FARTHEST <= away / right <= FARTHEST
 
 
-def _made_of_two(scale: Scale, misses: Sequence[Miss]) -> Iterator[tuple[int, list[Option]]]:
+def _made_of_two(scale: AnswerScale, misses: Sequence[Miss]) -> Iterator[tuple[int, list[Option]]]:
     """Sets of four of two mistakes, each made or not, each with its class.
 
     The classes: 0 two traps, 1 a trap and a slip, 2 two slips.
@@ -243,7 +243,7 @@ def _made_of_two(scale: Scale, misses: Sequence[Miss]) -> Iterator[tuple[int, li
                   (also.gives(first, zero), (slip, also))]  # fmt: skip
 
 
-def _fair(scale: Scale, options: Sequence[Option]) -> bool:
+def _fair(scale: AnswerScale, options: Sequence[Option]) -> bool:
     shown = {scale.said(value) for value, of in options if not of or scale.possible(value)}
     if len(shown) != len(options):
         return False
@@ -264,12 +264,16 @@ def _neat(one: float, other: float) -> bool:
     return ratio > 1.5 and abs(ratio / round(ratio) - 1) < 0.01
 
 
-def _place(scale: Scale, options: Sequence[Option]) -> int:
+def _place(scale: AnswerScale, options: Sequence[Option]) -> int:
     return sum(value < scale.right for value, of in options if of)
 
 
 def numbers(
-    scale: Scale, misses: Sequence[Miss], places: Sequence[int], rng: Random, any_will_do: bool
+    scale: AnswerScale,
+    misses: Sequence[Miss],
+    places: Sequence[int],
+    rng: Random,
+    any_will_do: bool,
 ) -> tuple[Choice, ...] | None:
     """Four numbers in ascending order, the right one at the first of `places` that is possible.
 
@@ -287,7 +291,7 @@ def numbers(
 
 
 def _any(
-    scale: Scale, misses: Sequence[Miss], places: Sequence[int], rng: Random
+    scale: AnswerScale, misses: Sequence[Miss], places: Sequence[int], rng: Random
 ) -> tuple[Choice, ...] | None:
     every: list[Option] = [(float(one.value), (one,)) for one in misses]
     every += [(slip.gives(scale.right, scale.begins), (slip,)) for slip in scale.slips]
@@ -305,7 +309,7 @@ def _any(
     return None
 
 
-def _numbered(scale: Scale, options: Sequence[Option]) -> tuple[Choice, ...]:
+def _numbered(scale: AnswerScale, options: Sequence[Option]) -> tuple[Choice, ...]:
     found = []
     for letter, (value, of) in zip(LETTERS, sorted(options, key=lambda one: one[0]), strict=False):
         miss = together(value, of) if of else None
@@ -379,7 +383,7 @@ def _words_of(miss: Miss) -> str:
 
 
 def worded(
-    rights: Sequence[str], wrong: Sequence[Miss], wanted: Wanted, rng: Random
+    rights: Sequence[str], wrong: Sequence[Miss], wanted: QuestionWanted, rng: Random
 ) -> tuple[Choice, ...]:
     """One right answer and three wrong ones, the right one at the place that is wanted.
 
@@ -399,7 +403,7 @@ def worded(
 
 
 def placed(
-    right: tuple[str, str], wrong: Sequence[tuple[str, Miss]], wanted: Wanted, rng: Random
+    right: tuple[str, str], wrong: Sequence[tuple[str, Miss]], wanted: QuestionWanted, rng: Random
 ) -> tuple[Choice, ...]:
     """The words of the right choice, with its value, among the wrong ones at the wanted place."""
     place = wanted.places[0] if wanted.places else int(rng.random() * (len(wrong) + 1))

@@ -34,7 +34,7 @@ from prepkit.drill.paper import (
 )
 from prepkit.drill.templates import LEVELS, PAPERS
 from prepkit.errors import BadInput, BadRecipe, FileProblem, named, one_line
-from prepkit.file_models import Before, Beside, Choice, FileModel, Form, Number, Text
+from prepkit.file_models import Before, Beside, FileModel, Form, Integer, Text, WordChoice
 from prepkit.files import place_of
 from prepkit.inputs import Json
 from prepkit.language import ENGLISH, _, in_figures, languages, speaking, spoken, understood
@@ -43,7 +43,7 @@ from prepkit.units import BY_WORD, UNITS, parse_number, parse_quantity
 # ---- what an answers file of a paper may hold ----
 
 
-class Level(Number):
+class PaperLevel(Integer):
     """The level of a paper; null for all of them."""
 
     def _taken(self, value: object) -> object:
@@ -61,7 +61,7 @@ class Name(Text):
         return name
 
 
-class Answers(Beside):
+class NumberedAnswers(Beside):
     """The answers by the number of their question."""
 
     missing = 'it is missing. Write it as {"1": "13.1 bar", "2": "B"}.'
@@ -96,16 +96,16 @@ class Answers(Beside):
 class AnswersFile(FileModel, called="answers"):
     """Which paper it belongs to, and what was written."""
 
-    topic: Annotated[str, Choice("The subject of the paper.", PAPERS)]
-    seed: Annotated[int, Number("The number that its questions follow from.", 0, LARGEST_SEED)]
-    count: Annotated[int, Number("How many questions it has.", 1, MOST_QUESTIONS)]
-    level: Annotated[int | None, Level("Its level.", LEVELS[0], LEVELS[-1])] = None
+    topic: Annotated[str, WordChoice("The subject of the paper.", PAPERS)]
+    seed: Annotated[int, Integer("The number that its questions follow from.", 0, LARGEST_SEED)]
+    count: Annotated[int, Integer("How many questions it has.", 1, MOST_QUESTIONS)]
+    level: Annotated[int | None, PaperLevel("Its level.", LEVELS[0], LEVELS[-1])] = None
     name: Annotated[str | None, Name("Whose paper it is, in a class.", "Asha")] = None
-    language: Annotated[str, Choice("The language of its words.", languages())] = ENGLISH
+    language: Annotated[str, WordChoice("The language of its words.", languages())] = ENGLISH
     after: Annotated[
-        int, Number("Questions of its seed that another paper asked before.", 0, MOST_QUESTIONS)
+        int, Integer("Questions of its seed that another paper asked before.", 0, MOST_QUESTIONS)
     ] = 0
-    answers: Annotated[Mapping[int, str], Answers("The answers written, by question.")]
+    answers: Annotated[Mapping[int, str], NumberedAnswers("The answers written, by question.")]
 
 
 # ---- a filled-in paper marked ----
@@ -151,7 +151,7 @@ _PLAIN = frozenset(_PLAIN_WORDS.split())
 
 
 @dataclass(frozen=True)
-class Sheet:
+class AnswerSheet:
     """An answers file: which paper it belongs to, and what was written."""
 
     topic: str
@@ -259,7 +259,7 @@ def _mark(mark: Mark) -> Json:
 # reading the file
 
 
-def read_sheet(path: Path) -> Sheet:
+def read_sheet(path: Path) -> AnswerSheet:
     """The answers file; FileProblem with one sentence where it cannot be used."""
     try:
         with path.open("rb") as file:
@@ -292,7 +292,7 @@ def _once(pairs: list[tuple[str, object]]) -> Json:
     return found
 
 
-def _sheet(said: object, path: Path) -> Sheet:
+def _sheet(said: object, path: Path) -> AnswerSheet:
     from pydantic_core import ValidationError
 
     from prepkit.file_models import problems
@@ -306,7 +306,7 @@ def _sheet(said: object, path: Path) -> Sheet:
         first = problems(AnswersFile, error)[0]
         place = f"{place_of(first.path)}: " if first.path else ""
         raise FileProblem(f"{path}: {one_line(place)}{first.sentence}") from error
-    return Sheet(
+    return AnswerSheet(
         read.topic, read.seed, read.count, read.level, read.answers, read.name or "",
         read.language, read.after,
     )  # fmt: skip
@@ -315,7 +315,7 @@ def _sheet(said: object, path: Path) -> Sheet:
 # marking
 
 
-def mark_paper(sheet: Sheet, paper: Paper | None = None) -> Marked:
+def mark_paper(sheet: AnswerSheet, paper: Paper | None = None) -> Marked:
     """Each answer marked; the paper is made again from its facts where it is not at hand."""
     paper = paper or make_paper(
         sheet.topic, sheet.count, sheet.seed, sheet.level, sheet.name, sheet.language, sheet.after

@@ -23,11 +23,11 @@ from prepkit.draws import draw, filled, generator, shuffled, words
 from prepkit.drill.choices import (
     MOST_CHOICES,
     TRAPS,
+    AnswerScale,
     Choice,
     Deal,
     Miss,
-    Scale,
-    Wanted,
+    QuestionWanted,
     numbers,
     placed,
     sounds,
@@ -218,14 +218,14 @@ def make(
     rng: Random,
     place: int,
     others: Sequence[Template] = (),
-    wanted: Wanted | None = None,
+    wanted: QuestionWanted | None = None,
 ) -> Question:
     """One question; numbers are drawn again where two answers could not be told apart.
 
     `others` are the faults that could have been planted. `wanted` is held to as far as the data
     goes.
     """
-    wanted = wanted or Wanted()
+    wanted = wanted or QuestionWanted()
     if not wanted.places:
         wanted = replace(wanted, places=tuple(shuffled(rng, range(MOST_CHOICES))))
     for tried in range(VERDICT_TRIES if wanted.verdict else TRIES):
@@ -287,7 +287,7 @@ def _asked(
     drawn: Mapping[str, object],
     rng: Random,
     place: int,
-    wanted: Wanted,
+    wanted: QuestionWanted,
     tried: int,
 ) -> Question | None:
     said = _said(template, drawn)
@@ -306,7 +306,7 @@ def _asked(
         choices = verdicts(right, misses, why)
     else:
         name = asked if isinstance(asked, str) else ""
-        scale = Scale(right, unit, digits, tolerance, name, template.between, template.zero)
+        scale = AnswerScale(right, unit, digits, tolerance, name, template.between, template.zero)
         tolerance = 0.0 if scale.counts else tolerance  # half a vessel is none
         places = wanted.places if tried >= OTHER_PLACES_AFTER else wanted.places[:1]
         choices = numbers(scale, misses, places, rng, tried > TRIES // 4)
@@ -398,7 +398,7 @@ def _given(binding: Binding, known: Mapping[str, float]) -> dict[str, float] | N
 
 
 def _ask(
-    template: Template, drawn: Mapping[str, object], rng: Random, place: int, wanted: Wanted
+    template: Template, drawn: Mapping[str, object], rng: Random, place: int, wanted: QuestionWanted
 ) -> Question:
     told = words(drawn)
     wrong = tuple(
@@ -423,7 +423,7 @@ def _fault(
     rng: Random,
     place: int,
     others: Sequence[Template],
-    wanted: Wanted,
+    wanted: QuestionWanted,
 ) -> Question | None:
     said = _filled(template.sound, drawn) if wanted.sound else _said(template, drawn)
     answer = answered("siphon", said)
@@ -630,7 +630,7 @@ def make_paper(
     for number, one in enumerate(planned, 1):
         kind = one.template.kind
         places = dealt["number" if kind == "number" else "word"]
-        wanted = Wanted(
+        wanted = QuestionWanted(
             places.wanted(), dealt["length"].wanted(), careful.wanted()[0], one.verdict, one.sound
         )
         rng = generator("numbers", topic, seed, level, after + number, *whose)
@@ -725,7 +725,7 @@ def _new(
     rng: Random,
     number: int,
     faults: tuple[Template, ...],
-    wanted: Wanted,
+    wanted: QuestionWanted,
     seen: set[str],
 ) -> Question:
     """A question that the paper has not yet."""
@@ -746,7 +746,7 @@ def _new(
 
 
 @dataclass(frozen=True)
-class Planned:
+class QuestionPlan:
     """What a question is to be: its template, the verdict it comes to, whether nothing is wrong."""
 
     template: Template
@@ -771,7 +771,7 @@ def _sound_loads(topic: str, level: int | None) -> Mapping[str, int]:
 
 
 @lru_cache(maxsize=64)
-def _plan(topic: str, count: int, seed: int, level: int | None) -> tuple[Planned, ...]:
+def _plan(topic: str, count: int, seed: int, level: int | None) -> tuple[QuestionPlan, ...]:
     """The questions of every paper of these facts, alike for each name."""
     pool, most = _pool(topic, level)
     left = dict(most)
@@ -786,7 +786,7 @@ def _plan(topic: str, count: int, seed: int, level: int | None) -> tuple[Planned
     rng = generator("order", topic, seed, level)
     verdicts = Deal(generator("verdicts", topic, seed, level), VERDICTS)
     sound = Deal(generator("sound", topic, seed, level), (True, *[False] * (_SOUND_IN - 1)))
-    planned: list[Planned] = []
+    planned: list[QuestionPlan] = []
     taught: set[str] = set()
     turn: list[Template] = []
     while len(planned) < count:
@@ -804,7 +804,7 @@ def _plan(topic: str, count: int, seed: int, level: int | None) -> tuple[Planned
         left[one.id] -= 1
         as_it_is = one.kind == "fault" and _dealt(sound) and loads[one.load] > 0
         loads[one.load] -= as_it_is
-        planned.append(Planned(one, verdict, as_it_is))
+        planned.append(QuestionPlan(one, verdict, as_it_is))
     return tuple(planned)
 
 

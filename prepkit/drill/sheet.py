@@ -124,7 +124,7 @@ class Person:
 
 
 @dataclass(frozen=True)
-class Item:
+class ItemAnalysis:
     """How one question did over the class.
 
     `share_right` is 0-1; `discrimination` -1 to 1, None where all did alike; `mistake` the trap
@@ -159,7 +159,7 @@ class Results:
     count: int
     needed: int | None  # right answers that pass, where a pass mark is set
     people: tuple[Person, ...]
-    items: tuple[Item, ...]
+    items: tuple[ItemAnalysis, ...]
     reliability: float | None
     standard_error: float | None
     traps: dict[str, int]
@@ -171,7 +171,7 @@ class Results:
         return sum(len(one.again) for one in self.people)
 
     @property
-    def teach_again(self) -> tuple[Item, ...]:
+    def teach_again(self) -> tuple[ItemAnalysis, ...]:
         """The questions that too few have right, the worst first."""
         low = [one for one in self.items if one.share_right < TEACH_AGAIN_BELOW]
         return tuple(sorted(low, key=lambda one: (one.share_right, one.number)))
@@ -296,7 +296,7 @@ def _person(one: Marked, least: int | None) -> Person:
     )
 
 
-def _items(papers: Sequence[Marked], rows: Sequence[Sequence[bool]]) -> tuple[Item, ...]:
+def _items(papers: Sequence[Marked], rows: Sequence[Sequence[bool]]) -> tuple[ItemAnalysis, ...]:
     shares = tasting.share_right(rows)
     apart = tasting.discrimination(rows)
     return tuple(
@@ -305,12 +305,12 @@ def _items(papers: Sequence[Marked], rows: Sequence[Sequence[bool]]) -> tuple[It
     )
 
 
-def _item(marks: Sequence[Mark], share: float, apart: float | None) -> Item:
+def _item(marks: Sequence[Mark], share: float, apart: float | None) -> ItemAnalysis:
     fallen = Counter(mark.trap for mark in marks if mark.trap)
     trap, fell = fallen.most_common(1)[0] if fallen else ("", 0)
     first = next((mark for mark in marks if mark.trap == trap), None) if trap else None
     question = marks[0].question
-    return Item(
+    return ItemAnalysis(
         question.number, question.teaches, share, apart, trap, fell,
         "" if first is None else why(first), prudent(question),
     )  # fmt: skip

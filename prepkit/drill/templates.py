@@ -69,7 +69,7 @@ class Binding:
 
 
 @dataclass(frozen=True)
-class Step:
+class WorkStep:
     """A line of the work by hand; `name` is "" for the last one where it has none."""
 
     name: str
@@ -113,7 +113,7 @@ class Template:
     load: str = ""  # the load that the fault is planted in
     sound: Mapping[str, object] = field(default_factory=dict)  # the inputs without the fault
     sound_draw: Mapping[str, object] = field(default_factory=dict)
-    by_hand: tuple[Step, ...] = ()
+    by_hand: tuple[WorkStep, ...] = ()
     constants: tuple[Constant, ...] = ()  # those of its work by hand
     verdicts: tuple[str, ...] = ()
     why: Mapping[str, str] = field(default_factory=dict)  # why a verdict is wrong here
@@ -332,24 +332,24 @@ class _Reader:
                 raise self.bad(f"the rows of draw.{name} set unlike names")
         return found
 
-    def by_hand(self, row: Json, drawn: Mapping[str, bool], text: str) -> tuple[Step, ...]:
+    def by_hand(self, row: Json, drawn: Mapping[str, bool], text: str) -> tuple[WorkStep, ...]:
         lines = row.get("by_hand", [])
         if not isinstance(lines, list):
             raise self.bad("by_hand must be a list of lines")
         known = {name for name, number in drawn.items() if number} | set(self.constants)
         known |= {name for name in placeholders(text) if name not in drawn}
-        steps: list[Step] = []
+        steps: list[WorkStep] = []
         for place, line in enumerate(lines):
             name, equals, right = str(line).partition("=")
             name = name.strip()
             if not equals:
                 if place < len(lines) - 1:
                     raise self.bad(f'"{line}" gives its result no name')
-                steps.append(Step("", self.sum(line, known)))
+                steps.append(WorkStep("", self.sum(line, known)))
                 break
             if not name.isidentifier() or name in FUNCTIONS or name in known:
                 raise self.bad(f'"{line}": {name} is no new name')
-            steps.append(Step(name, self.sum(right, known)))
+            steps.append(WorkStep(name, self.sum(right, known)))
             known.add(name)
         return tuple(steps)
 
@@ -453,7 +453,7 @@ def constants(topic: str) -> tuple[Constant, ...]:
 
 
 @dataclass(frozen=True)
-class Group:
+class TopicGroup:
     """Topics under one name, in the order they are asked."""
 
     name: str
@@ -462,9 +462,9 @@ class Group:
 
 
 @cache
-def groups() -> Mapping[str, Group]:
+def groups() -> Mapping[str, TopicGroup]:
     """The groups by name; BadRow for one that cannot be used."""
-    found: dict[str, Group] = {}
+    found: dict[str, TopicGroup] = {}
     data: dict[str, Any] = blocks.document("drills/groups.toml")  # Any: TOML
     for name, row in data.items():
         topics: Sequence[str] = row.get("topics", ())
@@ -472,7 +472,7 @@ def groups() -> Mapping[str, Group]:
             raise BadRow(f"drills/groups.toml, {name}: it has words and topics that exist")
         if name in TOPICS:
             raise BadRow(f"drills/groups.toml, {name}: a topic has this name")
-        found[name] = Group(name, row["words"], tuple(topics))
+        found[name] = TopicGroup(name, row["words"], tuple(topics))
     if tuple(found) != GROUPS:
         raise BadRow(f"drills/groups.toml: its groups must be {', '.join(GROUPS)}")
     return found

@@ -55,7 +55,7 @@ _KINDS: tuple[Kind, ...] = ("peel", "plants", "straining", "vessel")
 
 
 @dataclass(frozen=True)
-class Known:
+class KnownLoss:
     """What the batches of a bar tell of one loss: its values, oldest first, and its usual range."""
 
     loss: Loss
@@ -85,12 +85,12 @@ class Known:
         return self.loss.learnt(self.values, self.prior)
 
 
-def known(batches: Iterable[LearntBatch]) -> dict[tuple[Kind, str], Known]:
+def known(batches: Iterable[LearntBatch]) -> dict[tuple[Kind, str], KnownLoss]:
     """All losses that measured batches tell of, by kind and of what.
 
     Raises BadInput for a batch whose figures are no numbers.
     """
-    found: dict[tuple[Kind, str], Known] = {}
+    found: dict[tuple[Kind, str], KnownLoss] = {}
     for batch in batches:
         value = batch.figure("loss")
         loss = None if value is None else _loss(batch)
@@ -98,13 +98,13 @@ def known(batches: Iterable[LearntBatch]) -> dict[tuple[Kind, str], Known]:
             continue
         before = found.get(loss.key)
         values = before.values if before is not None and before.loss.unit == loss.unit else ()
-        found[loss.key] = Known(loss, (*values, value))
+        found[loss.key] = KnownLoss(loss, (*values, value))
     for kind in WIDEST:  # what is lost on the way is of each item alone
         found.update(_alike([one for one in found.values() if one.loss.kind == kind]))
     return found
 
 
-def _alike(group: list[Known]) -> Iterator[tuple[tuple[Kind, str], Known]]:
+def _alike(group: list[KnownLoss]) -> Iterator[tuple[tuple[Kind, str], KnownLoss]]:
     """Losses of one kind, each drawn toward the mean of all, where there are enough of them."""
     scales = {(one.loss.unit, one.loss.prior().scale) for one in group}
     if len(group) < control_chart.LEAST_KINDS or len(scales) > 1:
@@ -140,7 +140,9 @@ def _loss(batch: LearntBatch) -> Loss | None:
     return Loss(kind, of, "", unit, (low, high), practice=False)
 
 
-def learnt(prepared: Prepared, told: Mapping[tuple[Kind, str], Known]) -> tuple[LearntLoss, ...]:
+def learnt(
+    prepared: Prepared, told: Mapping[tuple[Kind, str], KnownLoss]
+) -> tuple[LearntLoss, ...]:
     """What was learnt of the items of a recipe, in the order they are made."""
     found = []
     for id_ in prepared.order:
@@ -151,14 +153,14 @@ def learnt(prepared: Prepared, told: Mapping[tuple[Kind, str], Known]) -> tuple[
     return tuple(found)
 
 
-def _as_published(prepared: Prepared, id_: str, one: Known) -> Known:
+def _as_published(prepared: Prepared, id_: str, one: KnownLoss) -> KnownLoss:
     """The same with the usual range of the item itself: no row of a ledger steers that."""
     own = loss_of(prepared, id_)
     same = own is not None and (own.key, own.unit) == (one.loss.key, one.loss.unit)
     return replace(one, loss=own) if own is not None and same else one
 
 
-def _of_item(prepared: Prepared, id_: str, one: Known) -> LearntLoss:
+def _of_item(prepared: Prepared, id_: str, one: KnownLoss) -> LearntLoss:
     field = one.loss.field or SOLIDS[prepared.recipe.items[id_].calculator].field
     loss = one.loss._replace(field=field)
     low, middle, high = one.interval()
@@ -245,7 +247,7 @@ _MOST_SAID = 4  # batches beyond the limits that are said one by one
 _FIGURES = {"brix": "brix", "acidity": "acidity_percent", "strength": "abv_percent"}
 
 
-class Point(NamedTuple):
+class ChartPoint(NamedTuple):
     """One batch of a chart: its value, the limits it was held against, the rules it breaks."""
 
     batch: str
@@ -260,7 +262,7 @@ class RunChart(NamedTuple):
 
     item: str
     reading: str
-    points: tuple[Point, ...]
+    points: tuple[ChartPoint, ...]
     limits: Limits | None
 
     @property
@@ -274,7 +276,7 @@ class RunChart(NamedTuple):
         return len(self.points) < ENOUGH
 
     @property
-    def out(self) -> tuple[Point, ...]:
+    def out(self) -> tuple[ChartPoint, ...]:
         """The batches that break a rule."""
         return tuple(one for one in self.points if one.breaks)
 
@@ -302,7 +304,7 @@ class RunChart(NamedTuple):
             said.append(f"Limits still wide: {len(self.points)} of about {ENOUGH} batches.")
         return said
 
-    def _beyond(self, one: Point) -> list[str]:
+    def _beyond(self, one: ChartPoint) -> list[str]:
         if "beyond the limits" not in one.breaks or one.limits is None:
             return []
         low, _, high = one.limits
@@ -390,7 +392,7 @@ def _chart(item: str, reading: str, read: list[tuple[LearntBatch, float]]) -> Ru
     for one in control_chart.rule_breaks(values):
         breaks.setdefault(one.place, []).append(one.rule)
     points = tuple(
-        Point(batch.batch, batch.at, value, held[place], tuple(breaks.get(place, ())))
+        ChartPoint(batch.batch, batch.at, value, held[place], tuple(breaks.get(place, ())))
         for place, (batch, value) in enumerate(read)
     )
     enough = len(values) >= 2 and min(values) < max(values)
@@ -427,7 +429,7 @@ INSTRUMENTS: Mapping[str, Instrument] = {
 NEVER = ("gauge", "pressure gauge", "thermometer", "ph meter", "oxygen meter", "gas meter")
 
 
-class Checked(NamedTuple):
+class CheckedInstrument(NamedTuple):
     """An instrument with what its checks tell."""
 
     name: str
@@ -446,7 +448,7 @@ class Checked(NamedTuple):
     def words(self) -> str:
         """As one line: what to do first.
 
-        >>> Checked("refractometer", Bias(0.42, 0.04, 6)).words()
+        >>> CheckedInstrument("refractometer", Bias(0.42, 0.04, 6)).words()
         'refractometer: take 0.42 Bx off each reading, ± 0.08 Bx; 6 checks'
         """
         count = "1 check" if self.bias.checks == 1 else f"{self.bias.checks} checks"
@@ -535,7 +537,7 @@ def record(
     return ledger.append(*events)[-1]
 
 
-def checked(source: Ledger | Iterable[Measurement]) -> list[Checked]:
+def checked(source: Ledger | Iterable[Measurement]) -> list[CheckedInstrument]:
     """The instruments with checks in a ledger, or in measurements; in the order of INSTRUMENTS.
 
     Raises BadInput for a check whose figures are no numbers.
@@ -548,7 +550,9 @@ def checked(source: Ledger | Iterable[Measurement]) -> list[Checked]:
             known, read = _number(one, "known"), _number(one, "read")
             off.setdefault(name, []).append(_off(INSTRUMENTS[name], known, read))
     return [
-        Checked(name, _bias(INSTRUMENTS[name], off[name])) for name in INSTRUMENTS if name in off
+        CheckedInstrument(name, _bias(INSTRUMENTS[name], off[name]))
+        for name in INSTRUMENTS
+        if name in off
     ]
 
 

@@ -29,7 +29,7 @@ from prepkit.index import CALCULATORS
 from prepkit.language import ENGLISH, checked, in_words, said
 from prepkit.model import Answer
 from prepkit.numbers import whole
-from prepkit.plan.house import Gas, House, Vessel, house_in
+from prepkit.plan.house import GasStore, House, HouseVessel, house_in
 from prepkit.registry import load, run
 from prepkit.science import gases, room_air
 from prepkit.stdout import put_error, put_text
@@ -53,7 +53,7 @@ _ENDS = re.compile(r"(?<=[.?!:])\s+")
 
 
 @dataclass(frozen=True)
-class Facts:
+class LessonFacts:
     """For whom, how long, from which seed; `house` is empty where none was named.
 
     `on` is the day that is printed; None leaves a line to write it on.
@@ -81,7 +81,7 @@ class Statement(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Sheet:
+class LessonSheet:
     """One document of a lesson: its file's name, its title, for whom it is printed, its pages."""
 
     name: str
@@ -208,7 +208,7 @@ CONTENTS = {"n2o": "cream 35 %", "co2": "water", "n2": "water"}
 
 
 @dataclass(frozen=True)
-class Worked:
+class WorkedExample:
     """What was run and what came of it; `answer` is None where it was refused."""
 
     calculator: str
@@ -229,15 +229,15 @@ class Example:
     `missing` are the keys that the house has not told; each is None where something needed is.
     """
 
-    vessel: Vessel | None
+    vessel: HouseVessel | None
     missing: tuple[str, ...]
-    load: Worked | None
-    too_full: Worked | None
-    room: Worked | None
-    stores: tuple[tuple[Gas, Worked | None], ...]
+    load: WorkedExample | None
+    too_full: WorkedExample | None
+    room: WorkedExample | None
+    stores: tuple[tuple[GasStore, WorkedExample | None], ...]
 
 
-def example(facts: Facts) -> Example:
+def example(facts: LessonFacts) -> Example:
     """The example of a house: the first vessel of which enough is told, by the seed a load."""
     house = facts.house
     stores = tuple((one, _leak(facts, one)) for one in house.gases)
@@ -256,21 +256,21 @@ def example(facts: Facts) -> Example:
     return Example(vessel, (), shown, full, _in_room(facts, shown), stores)
 
 
-def _first(tried: Iterator[Worked]) -> Worked:
+def _first(tried: Iterator[WorkedExample]) -> WorkedExample:
     """The first that may be done; where none may, the first of all."""
     first = next(tried)
     return first if first.to_do else next((one for one in tried if one.to_do), first)
 
 
-def _untold(facts: Facts) -> tuple[str, ...]:
+def _untold(facts: LessonFacts) -> tuple[str, ...]:
     return tuple(key for key in NEEDED_OF_HOUSE if key not in facts.house.facts)
 
 
-def _missing(facts: Facts, vessel: Vessel) -> tuple[str, ...]:
+def _missing(facts: LessonFacts, vessel: HouseVessel) -> tuple[str, ...]:
     return (*(key for key in NEEDED if key not in vessel.facts), *_untold(facts))
 
 
-def _loads(facts: Facts, vessel: Vessel) -> Iterator[Mapping[str, Any]]:  # Any: as of Worked
+def _loads(facts: LessonFacts, vessel: HouseVessel) -> Iterator[Mapping[str, Any]]:  # Any: as above
     """Loads in an order that follows from the seed: each share with each number of chargers."""
     most = whole(str(vessel.facts["most_chargers"]), 1, MOST_CHARGERS) or 1
     every = [(share, number) for share in SHARES for number in range(1, most + 1)]
@@ -279,8 +279,8 @@ def _loads(facts: Facts, vessel: Vessel) -> Iterator[Mapping[str, Any]]:  # Any:
 
 
 def _load(
-    facts: Facts, vessel: Vessel, share: float, chargers: int
-) -> Mapping[str, Any]:  # Any: as of Worked
+    facts: LessonFacts, vessel: HouseVessel, share: float, chargers: int
+) -> Mapping[str, Any]:  # Any: as above
     told = vessel.facts["allowed_gas"]
     allowed = [str(one) for one in told] if isinstance(told, list | tuple) else [str(told)]
     gas = next((one for one in CONTENTS if one in allowed), allowed[0])
@@ -304,15 +304,19 @@ def _load(
     }  # fmt: skip
 
 
-def _run(calculator: str, said: Mapping[str, Any]) -> Worked:  # Any: as of Worked
+def _run(calculator: str, said: Mapping[str, Any]) -> WorkedExample:  # Any: as above
     words = {key: value if isinstance(value, list) else str(value) for key, value in said.items()}
     try:
-        return Worked(calculator, words, run(calculator, words))
+        return WorkedExample(calculator, words, run(calculator, words))
     except PrepkitError as error:
         return _refused(calculator, words, error)
 
 
-def _refused(calculator: str, words: Mapping[str, Any], error: PrepkitError) -> Worked:  # Any: same
+def _refused(
+    calculator: str,
+    words: Mapping[str, Any],  # Any: same
+    error: PrepkitError,
+) -> WorkedExample:
     """A load that could not be worked out, its inputs named by their labels."""
     specs = load(calculator).inputs.specs()
 
@@ -320,30 +324,30 @@ def _refused(calculator: str, words: Mapping[str, Any], error: PrepkitError) -> 
         shown = specs[field].label if field in specs else field.replace("_", " ")
         return shown if example is None else f'{shown} "{example}"'
 
-    return Worked(calculator, words, None, error.said(label))
+    return WorkedExample(calculator, words, None, error.said(label))
 
 
-def _in_room(facts: Facts, shown: Worked) -> Worked | None:
+def _in_room(facts: LessonFacts, shown: WorkedExample) -> WorkedExample | None:
     """The gas of a load in the room, all at once; None where the room is not told."""
     if "room_volume" not in facts.house.facts or shown.answer is None:
         return None
     gas = shown.answer.values.get("gas_mass")
     if gas is None:
         return None
-    said: dict[str, Any] = {"release": f"{gas.value:g} g {shown.said['gas']}"}  # Any: as of Worked
+    said: dict[str, Any] = {"release": f"{gas.value:g} g {shown.said['gas']}"}  # Any: as above
     return _run("room", said | _air(facts, facts.house.facts))
 
 
-def _leak(facts: Facts, store: Gas) -> Worked | None:
+def _leak(facts: LessonFacts, store: GasStore) -> WorkedExample | None:
     """All of a store at once in its own room; None where that room or its kind is not told."""
     if not (store.room_volume and store.place):
         return None
     told = {"room_volume": store.room_volume, "air_changes": store.air_changes}
-    said: dict[str, Any] = {"release": store.holds, "place": store.place}  # Any: as of Worked
+    said: dict[str, Any] = {"release": store.holds, "place": store.place}  # Any: as above
     return _run("room", said | _air(facts, told))
 
 
-def kilogram_share(facts: Facts) -> float | None:
+def kilogram_share(facts: LessonFacts) -> float | None:
     """What one kilogram of carbon dioxide adds to the air of the room, %; None where untold."""
     if "room_volume" not in facts.house.facts:
         return None
@@ -354,7 +358,7 @@ def kilogram_share(facts: Facts) -> float | None:
     return 100.0 * room_air.gas_fraction_after_release(float(room_m3), gas_m3)
 
 
-def _air(facts: Facts, told: Mapping[str, object]) -> dict[str, str]:
+def _air(facts: LessonFacts, told: Mapping[str, object]) -> dict[str, str]:
     """The room of a release, as far as it is told."""
     found = {"volume": str(told["room_volume"])}
     if told.get("air_changes"):
@@ -368,7 +372,7 @@ def _air(facts: Facts, told: Mapping[str, object]) -> dict[str, str]:
 # ---- what the house has told, and what it has not ----
 
 
-def told(kind: str, facts: Facts, known: Mapping[str, object]) -> Sequence[tuple[str, str]]:
+def told(kind: str, facts: LessonFacts, known: Mapping[str, object]) -> Sequence[tuple[str, str]]:
     """Labels of a kind in data/lessons/sheets.toml, each with what is told of it or "".
 
     Numbers and words of what it takes are said in the language; numbers to call stand as they are.
@@ -386,7 +390,7 @@ def told(kind: str, facts: Facts, known: Mapping[str, object]) -> Sequence[tuple
     ]
 
 
-def about(facts: Facts, name: str, kind: str = "example") -> str:
+def about(facts: LessonFacts, name: str, kind: str = "example") -> str:
     """A sentence of the example by its name. Raises: BadInput for one that is not there."""
     for row in table("sheets")[kind]:
         if row["name"] == name:
@@ -450,7 +454,7 @@ def command(
         lengths = ", ".join(map(str, LENGTHS_MIN))
         raise BadInput(f"a lesson needs --minutes, one of {lengths}.", "minutes")
     own = house_in(Path(house) if house is not None else None)
-    facts = Facts(audience, int(minutes), seed, checked(language), _day(on), own)
+    facts = LessonFacts(audience, int(minutes), seed, checked(language), _day(on), own)
     from prepkit.lesson.lesson import files, one_file, plan_text
     from prepkit.workflows import put
 

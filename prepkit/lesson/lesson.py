@@ -24,9 +24,9 @@ from prepkit.errors import FileProblem
 from prepkit.language import ENGLISH, dated, in_figures, said, spoken, turned
 from prepkit.lesson import (
     Example,
-    Facts,
-    Sheet,
-    Worked,
+    LessonFacts,
+    LessonSheet,
+    WorkedExample,
     about,
     example,
     kilogram_share,
@@ -52,7 +52,7 @@ ON_WALLS = {
 }
 
 
-class Part(NamedTuple):
+class LessonPart(NamedTuple):
     """One part of the plan: from which minute, how many."""
 
     name: str
@@ -81,9 +81,9 @@ def _clock(minutes: int) -> str:
     return f"{minutes // 60}:{minutes % 60:02}"
 
 
-def parts(facts: Facts) -> tuple[Part, ...]:
+def parts(facts: LessonFacts) -> tuple[LessonPart, ...]:
     """The parts of the lesson, one after the other; their minutes add up to its length."""
-    found: list[Part] = []
+    found: list[LessonPart] = []
     starts = 0
     for row in table("plan")["part"]:
         minutes = row["minutes"].get(str(facts.minutes))
@@ -92,7 +92,7 @@ def parts(facts: Facts) -> tuple[Part, ...]:
         said = (tuple(texts(facts, row[kind])) for kind in ("do", "say", "show"))
         chosen = _chosen(row.get("demonstrations", {}).get(facts.audience, ()), minutes)
         found.append(
-            Part(
+            LessonPart(
                 row["name"], row["title"], starts, minutes, row["who"], tuple(row["see"]), chosen,
                 *said,
             )
@@ -111,7 +111,7 @@ def _chosen(wanted: Sequence[str], minutes: int) -> tuple[str, ...]:
     return tuple(found)
 
 
-def shows(facts: Facts, part: Part) -> tuple[str, ...]:
+def shows(facts: LessonFacts, part: LessonPart) -> tuple[str, ...]:
     """What a part shows: its sentences, then its demonstrations with their minutes."""
     rows = {row["id"]: row for row in offered()}
     made = (facts.say("{minutes} min", minutes=rows[one]["minutes"]) for one in part.demonstrations)
@@ -119,11 +119,11 @@ def shows(facts: Facts, part: Part) -> tuple[str, ...]:
     return (*part.show, *(f"{title_} ({long})" for title_, long in zip(titles, made, strict=True)))
 
 
-def _concerns(facts: Facts, row: Mapping[str, Any]) -> bool:  # Any: values of a TOML file
+def _concerns(facts: LessonFacts, row: Mapping[str, Any]) -> bool:  # Any: values of a TOML file
     return facts.audience in row.get("audiences", (facts.audience,))
 
 
-def texts(facts: Facts, rows: Iterable[Mapping[str, Any]]) -> Iterator[str]:  # Any: as above
+def texts(facts: LessonFacts, rows: Iterable[Mapping[str, Any]]) -> Iterator[str]:  # Any: as above
     """The sentences of the rows that concern the audience, in its language."""
     return (facts.say(row["text"]) for row in rows if _concerns(facts, row))
 
@@ -136,13 +136,13 @@ def listed() -> Mapping[str, Mapping[str, str]]:
     return {row["name"]: row for row in table("sheets")["sheet"]}
 
 
-def spare(facts: Facts) -> frozenset[str]:
+def spare(facts: LessonFacts) -> frozenset[str]:
     """The sheets that a longer plan shows and this one does not."""
     shown = {name for one in parts(facts) for name in one.see}
     return frozenset(name for row in table("plan")["part"] for name in row["see"]) - shown
 
 
-def sheets(facts: Facts, linked: str = "{}.html") -> tuple[Sheet, ...]:
+def sheets(facts: LessonFacts, linked: str = "{}.html") -> tuple[LessonSheet, ...]:
     """Every sheet of the lesson, in the order of the folder; `linked` leads to one by its name."""
     worked = example(facts)
     made = {
@@ -163,7 +163,7 @@ def sheets(facts: Facts, linked: str = "{}.html") -> tuple[Sheet, ...]:
     }
     left = spare(facts)
     found = [
-        Sheet(
+        LessonSheet(
             name,
             facts.say(row["title"]),
             facts.say("not needed") if name in left else facts.say(row["copies"]),
@@ -173,10 +173,10 @@ def sheets(facts: Facts, linked: str = "{}.html") -> tuple[Sheet, ...]:
         if name in made
     ]
     head = facts.say(listed()["index"]["title"])
-    return (Sheet("index", head, "", index_sheet(facts, found, linked)), *found)
+    return (LessonSheet("index", head, "", index_sheet(facts, found, linked)), *found)
 
 
-def title(facts: Facts) -> str:
+def title(facts: LessonFacts) -> str:
     """What stands at the head of the lesson."""
     whom = {
         "bar": facts.say("for the bar"),
@@ -186,18 +186,18 @@ def title(facts: Facts) -> str:
     return facts.say("Lesson {whom}, {minutes} minutes", whom=whom, minutes=facts.minutes)
 
 
-def _sheet(facts: Facts, name: str, /, macro_: str = "", **said: object) -> Markup:
+def _sheet(facts: LessonFacts, name: str, /, macro_: str = "", **said: object) -> Markup:
     """A sheet by its macro, which has its name where no other is given."""
     head = {"title": facts.say(listed()[name]["title"]), "of": title(facts)}
     return macro("lesson_sheets.html", macro_ or name.replace("-", "_"), {**head, **said})
 
 
-def _said(facts: Facts, kind: str) -> list[str]:
+def _said(facts: LessonFacts, kind: str) -> list[str]:
     """The sentences of a kind in data/lessons/sheets.toml, for the audience."""
     return list(texts(facts, table("sheets")[kind]))
 
 
-def index_sheet(facts: Facts, found: Iterable[Sheet], linked: str) -> Markup:
+def index_sheet(facts: LessonFacts, found: Iterable[LessonSheet], linked: str) -> Markup:
     """What is in the folder, and for whom it is printed."""
     planned = parts(facts)
     return _sheet(
@@ -218,7 +218,7 @@ def index_sheet(facts: Facts, found: Iterable[Sheet], linked: str) -> Markup:
     )
 
 
-def plan_sheet(facts: Facts) -> Markup:
+def plan_sheet(facts: LessonFacts) -> Markup:
     """What is done, said and shown, by whom, in which minute."""
     planned, known = parts(facts), listed()
     return _sheet(
@@ -244,7 +244,7 @@ def plan_sheet(facts: Facts) -> Markup:
     )  # fmt: skip
 
 
-def things_sheet(facts: Facts) -> Markup:
+def things_sheet(facts: LessonFacts) -> Markup:
     """What lies on the table, and what never does."""
     planned = {one.name: facts.say(one.title) for one in parts(facts)}
     return _sheet(
@@ -263,7 +263,7 @@ def things_sheet(facts: Facts) -> Markup:
     )
 
 
-def _brought(facts: Facts) -> list[dict[str, str]]:
+def _brought(facts: LessonFacts) -> list[dict[str, str]]:
     """What the demonstrations of the plan need."""
     chosen = {name for one in parts(facts) for name in one.demonstrations}
     return [
@@ -274,7 +274,7 @@ def _brought(facts: Facts) -> list[dict[str, str]]:
     ]
 
 
-def attendance_sheet(facts: Facts) -> Markup:
+def attendance_sheet(facts: LessonFacts) -> Markup:
     """Who was there and what came of the test; it claims no authority."""
     return _sheet(
         facts,
@@ -297,7 +297,7 @@ def attendance_sheet(facts: Facts) -> Markup:
     )  # fmt: skip
 
 
-def wall_sheet(facts: Facts) -> Markup:
+def wall_sheet(facts: LessonFacts) -> Markup:
     """The wall sheets, a page each, with what the house has told in their lines."""
     safety = facts.house.safety
     told_ = {label: safety.get(key, "") for label, key in ON_WALLS.items()}
@@ -309,7 +309,7 @@ def wall_sheet(facts: Facts) -> Markup:
 # ---- the house, its example and the exercise ----
 
 
-def house_groups(facts: Facts) -> list[tuple[str, object]]:
+def house_groups(facts: LessonFacts) -> list[tuple[str, object]]:
     """What the house has told, by groups; what it has not is a line to write on."""
     house = facts.house
     vessels = [(one.id, one.facts) for one in house.vessels.values()]
@@ -329,19 +329,19 @@ def house_groups(facts: Facts) -> list[tuple[str, object]]:
 
 
 def _each(
-    facts: Facts, kind: str, known: Sequence[tuple[str, Mapping[str, object]]]
+    facts: LessonFacts, kind: str, known: Sequence[tuple[str, Mapping[str, object]]]
 ) -> Iterator[tuple[str, Sequence[tuple[str, str]]]]:
     """Each that is known with its lines; one without a name and blank where none is."""
     for id_, rows in known or [("", {})]:
         yield id_, told(kind, facts, rows)
 
 
-def house_sheet(facts: Facts) -> Markup:
+def house_sheet(facts: LessonFacts) -> Markup:
     """Facts of this house."""
     return _sheet(facts, "house", about=about(facts, "ask"), groups=house_groups(facts))
 
 
-def example_sheet(facts: Facts, found: Example) -> Markup:
+def example_sheet(facts: LessonFacts, found: Example) -> Markup:
     """The worked example: the vessel, a load for it, the same too full, the gas in the room."""
     vessel = {} if found.vessel is None else found.vessel.facts
     labels = {
@@ -392,7 +392,7 @@ def example_sheet(facts: Facts, found: Example) -> Markup:
 
 
 def _worked(
-    facts: Facts, one: Worked, title_: str, name: str, whole: bool, place: int
+    facts: LessonFacts, one: WorkedExample, title_: str, name: str, whole: bool, place: int
 ) -> Mapping[str, object]:
     """What was run as the sheet shows it; a stop or a refusal says so and shows nothing to do."""
     if one.answer is None:
@@ -440,7 +440,7 @@ def _worked(
     }
 
 
-def _verdict(facts: Facts, name: str, shown_: object) -> object:
+def _verdict(facts: LessonFacts, name: str, shown_: object) -> object:
     """The verdict as the calculators say it; in another language its word and what that means."""
     if facts.language == ENGLISH:
         return shown_
@@ -448,7 +448,7 @@ def _verdict(facts: Facts, name: str, shown_: object) -> object:
     return {"name": name, "word": word, "words": words}
 
 
-def _given(one: Worked) -> list[tuple[str, str]]:
+def _given(one: WorkedExample) -> list[tuple[str, str]]:
     """What was said, by the labels of the calculator, without what the vessel's plate says."""
     specs = load(one.calculator).inputs.specs()
     plate = {row["name"] for row in table("sheets")["vessel"]}
@@ -459,7 +459,7 @@ def _given(one: Worked) -> list[tuple[str, str]]:
     ]
 
 
-def exercise_sheet(facts: Facts) -> Markup:
+def exercise_sheet(facts: LessonFacts) -> Markup:
     """A plate read, a room measured, and whom to ask; filled in by each pair."""
     return _sheet(
         facts,
@@ -481,7 +481,7 @@ def exercise_sheet(facts: Facts) -> Markup:
     )  # fmt: skip
 
 
-def exercise_key_sheet(facts: Facts) -> Markup:
+def exercise_key_sheet(facts: LessonFacts) -> Markup:
     """What the house file says of its vessels and its room."""
     share = kilogram_share(facts)
     return _sheet(
@@ -506,13 +506,13 @@ REFRESHER = 10
 Head = Callable[..., Markup]
 
 
-def test_paper(facts: Facts) -> Paper:
+def test_paper(facts: LessonFacts) -> Paper:
     """The test at the end of the lesson."""
     count, level = TEST[facts.minutes]
     return make_paper(facts.audience, count, facts.seed, level, language=facts.language)
 
 
-def refresher_paper(facts: Facts) -> Paper:
+def refresher_paper(facts: LessonFacts) -> Paper:
     """Ten questions for the month after, other ones than those of the test."""
     count, level = TEST[facts.minutes]
     return make_paper(
@@ -525,13 +525,13 @@ def answers_file(paper: Paper) -> str:
     return json.dumps(paper.blank_answers, indent=2, ensure_ascii=False) + "\n"
 
 
-def paper_sheets(facts: Facts, sheet: Head) -> dict[str, Markup]:
+def paper_sheets(facts: LessonFacts, sheet: Head) -> dict[str, Markup]:
     """The sheets of both papers by name; `sheet` makes one of its name and what it says."""
     with spoken(facts.language):
         return _paper_sheets(facts, sheet)
 
 
-def _paper_sheets(facts: Facts, sheet: Head) -> dict[str, Markup]:
+def _paper_sheets(facts: LessonFacts, sheet: Head) -> dict[str, Markup]:
     test, later = test_paper(facts), refresher_paper(facts)
     made: dict[str, Markup] = {}
     for name, paper in (("test", test), ("refresher", later)):
@@ -550,14 +550,14 @@ def _paper_sheets(facts: Facts, sheet: Head) -> dict[str, Markup]:
     return made
 
 
-def _seed(facts: Facts, paper: Paper) -> str:
+def _seed(facts: LessonFacts, paper: Paper) -> str:
     """What makes the paper again."""
     with spoken(facts.language):
         count = questions_said(paper.count)
     return f"{facts.say('seed {seed}', seed=str(paper.seed))}, {count}, {paper.levels}"
 
 
-def _asked(facts: Facts, paper: Paper, name: str) -> Mapping[str, object]:
+def _asked(facts: LessonFacts, paper: Paper, name: str) -> Mapping[str, object]:
     return {
         "seed": _seed(facts, paper),
         "name": facts.say("Name"),
@@ -579,7 +579,7 @@ def _right(one: Question) -> str:
     return f"{one.number}. {one.letter}: {shown}"
 
 
-def _key(facts: Facts, paper: Paper) -> Mapping[str, object]:
+def _key(facts: LessonFacts, paper: Paper) -> Mapping[str, object]:
     """Letter, answer, what counts as right and the likeliest mistake: a line each."""
     return {
         "seed": _seed(facts, paper),
@@ -608,7 +608,7 @@ def _mistake(one: Question) -> str:
     return "" if found is None else f"{found.letter}: {why(found)}"
 
 
-def _data(facts: Facts, paper: Paper) -> Mapping[str, object]:
+def _data(facts: LessonFacts, paper: Paper) -> Mapping[str, object]:
     """Every constant that a paper of the audience can need."""
     return {
         "about": [facts.say(row["text"]) for row in table("sheets")["data"]],
@@ -639,7 +639,7 @@ A_PAGE = 3  # demonstrations
 _TEMPLATE, _DOMAIN = "lesson_pictures.html", "lesson"
 
 
-class Shown(NamedTuple):
+class DrawnSign(NamedTuple):
     """A sign, drawn, and what it means."""
 
     sign: Markup
@@ -789,10 +789,10 @@ def _sayer(language: str) -> Callable[..., str]:
     return say
 
 
-def _shown(name: str, language: str) -> Shown:
+def _shown(name: str, language: str) -> DrawnSign:
     """A sign with its title; FileProblem where the closed list has none of that name."""
     means = said(signs.picture(name).meaning, language, "signs")
-    return Shown(Markup(signs.drawn(name, means)), means)
+    return DrawnSign(Markup(signs.drawn(name, means)), means)
 
 
 def _kind(name: str) -> str:
@@ -815,7 +815,7 @@ def _case(rows: Iterable[Row], name: str) -> Row:
 # ---- a lesson as a folder of documents, as one to print, its plan as text ----
 
 
-def files(facts: Facts) -> Mapping[str, str]:
+def files(facts: LessonFacts) -> Mapping[str, str]:
     """The files of the folder by name: each sheet, and the answers files of its papers."""
     test, later = test_paper(facts), refresher_paper(facts)
     return {
@@ -825,12 +825,12 @@ def files(facts: Facts) -> Mapping[str, str]:
     }
 
 
-def one_file(facts: Facts) -> str:
+def one_file(facts: LessonFacts) -> str:
     """All of it as one document, each sheet on a page of its own."""
     return _page(facts, sheets(facts, "#{}"), title(facts))
 
 
-def _page(facts: Facts, shown: Iterable[Sheet], named: str) -> str:
+def _page(facts: LessonFacts, shown: Iterable[LessonSheet], named: str) -> str:
     return document(
         "lesson.html",
         language=facts.language,
@@ -841,7 +841,7 @@ def _page(facts: Facts, shown: Iterable[Sheet], named: str) -> str:
     )
 
 
-def plan_text(facts: Facts) -> str:
+def plan_text(facts: LessonFacts) -> str:
     """The plan as text, and what else there is."""
     out, known = [title(facts), ""], listed()
     for one in parts(facts):

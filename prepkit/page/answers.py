@@ -37,9 +37,9 @@ from prepkit.page.requests import Request, asked, asked_in, held_pair, known
 from prepkit.plan.files import read_text, value_words
 from prepkit.plan.labels import of_answer
 from prepkit.render import fitting, html
-from prepkit.render.html import PAPERS, Cells, Look, Paper, Warned, answer_card, given, verdict
+from prepkit.render.html import PAPERS, Cells, Look, PaperSize, Warned, answer_card, given, verdict
 from prepkit.render.label import label_sheet
-from prepkit.render.short import Brief, Shown, Weighed, as_printed, brief
+from prepkit.render.short import Brief, ShownFigure, WeighLine, as_printed, brief
 from prepkit.render.text import VERDICT_WORDS
 from prepkit.shared.keeping import read_date
 from prepkit.tasting import command
@@ -83,7 +83,7 @@ class Top:
     say: Markup
     gauge: Markup | None
     large: tuple[Large, ...]
-    weigh: tuple[Weighed, ...]
+    weigh: tuple[WeighLine, ...]
     ways: tuple[Out, ...]
     strip: Markup  # the figure in a few words, for the strip that stays below
     always: Mapping[str, str]
@@ -148,12 +148,12 @@ def _large(told: Brief, answer: Answer, drawn: bool) -> tuple[Large, ...]:
     return tuple(large(one) for one in told.figures if one.label not in taken)[:FIGURES]
 
 
-def large(shown: Shown) -> Large:
+def large(shown: ShownFigure) -> Large:
     """A figure in its parts, whose number never parts from its unit.
 
-    >>> large(Shown("gas dissolved", "8.57 ± 2.19 g/l", "8.57", "± 2.19", "g/l"))
+    >>> large(ShownFigure("gas dissolved", "8.57 ± 2.19 g/l", "8.57", "± 2.19", "g/l"))
     Large(number='8.57', unit='g/l', label='Gas dissolved, ±\\xa02.19')
-    >>> large(Shown("settled, gauge", "4.4 to 6.9 bar", "4.4 to 6.9", "", "bar"))
+    >>> large(ShownFigure("settled, gauge", "4.4 to 6.9 bar", "4.4 to 6.9", "", "bar"))
     Large(number='4.4\\xa0to\\xa06.9', unit='bar', label='Settled, gauge')
     """
     label = shown.label if shown.label[1:2].isupper() else shown.label[:1].upper() + shown.label[1:]
@@ -161,13 +161,13 @@ def large(shown: Shown) -> Large:
     return Large(shown.number.replace(" ", _FIRM), shown.unit, f"{label}{off}")
 
 
-def weighed(line: Weighed) -> Weighed:
+def weighed(line: WeighLine) -> WeighLine:
     """A line to weigh whose numbers never part from their units.
 
-    >>> weighed(Weighed("spirit 43 %", "660.1 g", "700.0 ml"))
-    Weighed(what='spirit 43 %', amount='660.1\\xa0g', poured='700.0\\xa0ml')
+    >>> weighed(WeighLine("spirit 43 %", "660.1 g", "700.0 ml"))
+    WeighLine(what='spirit 43 %', amount='660.1\\xa0g', poured='700.0\\xa0ml')
     """
-    return Weighed(line.what, line.amount.replace(" ", _FIRM), line.poured.replace(" ", _FIRM))
+    return WeighLine(line.what, line.amount.replace(" ", _FIRM), line.poured.replace(" ", _FIRM))
 
 
 def _strip(gauge: fitting.Gauge | None, shown: Sequence[Large], told: Brief) -> Markup:
@@ -413,7 +413,7 @@ def _address(got: Request) -> str:
     return guard.outside(f"{url_for('work.calculation', name=got.name)}?{urlencode(got.query)}")
 
 
-def _paper() -> Paper:
+def _paper() -> PaperSize:
     name = request.args.get(".paper", "a4")
     if name not in PAPERS:
         raise BadInput(f"The paper is “{name[:40]}”; it is one of {', '.join(PAPERS)}.")

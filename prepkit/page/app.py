@@ -68,7 +68,7 @@ from prepkit.workflows.reference import VALUE_WORDS, looked_up, strength_words
 
 
 @dataclass(frozen=True)
-class Task:
+class PageTask:
     """Something that a person is about to do; `given` is filled in already.
 
     `place` is another page of ours than a calculator, by the name of its view. A task with an icon
@@ -83,82 +83,82 @@ class Task:
 
 
 @dataclass(frozen=True)
-class Person:
+class PageUser:
     """One of those whom the page is for."""
 
     id: str
     words: str
-    tasks: tuple[Task, ...]
+    tasks: tuple[PageTask, ...]
 
     @property
-    def first(self) -> list[Task]:
+    def first(self) -> list[PageTask]:
         """What is seen at once."""
         return [task for task in self.tasks if task.icon]
 
     @property
-    def others(self) -> list[Task]:
+    def others(self) -> list[PageTask]:
         """What opens below it."""
         return [task for task in self.tasks if not task.icon]
 
 
 PEOPLE = (
-    Person(
+    PageUser(
         "formulating",
         "I write the prep",
         (
-            Task("Cordial or syrup to a Brix", "cordial", "glass"),
-            Task("Acid stock by strength", "acid-solution", "acid"),
-            Task("Oleo from peel and sugar", "oleo", "plant"),
-            Task("Correct a batch", "correct", "tick"),
-            Task("Recipes, planned for a service", icon="list", place="recipes.index"),
-            Task("From the drink that is wanted to amounts", "compose"),
-            Task("From pour to last sip", "window"),
-            Task("Ladder of small glasses", place="ladders.index"),
-            Task("Blind tasting, on phones", place="tastings.index"),
-            Task("Plants in a spirit", "infuse"),
-            Task("Spirit washed with fat", "fat-wash"),
-            Task("Coffee and tea as ingredients", "coffee"),
-            Task("Milk punch, and other ways to clear a drink", "clarify"),
-            Task("Juice brought to an acidity", "acid-adjust"),
-            Task("Saline and umami stocks, by the drop", "salt"),
-            Task("Base: parts put together", "blend"),
-            Task("Down to a strength", "dilute"),
-            Task("Stirred, shaken, or cold from a bottle", "chill"),
-            Task("Freezer bottles, slush, frozen tubs", "freeze"),
-            Task("Readings of the instruments", "reading"),
-            Task("One glass: units, sugar, allergens, cost", "serve"),
+            PageTask("Cordial or syrup to a Brix", "cordial", "glass"),
+            PageTask("Acid stock by strength", "acid-solution", "acid"),
+            PageTask("Oleo from peel and sugar", "oleo", "plant"),
+            PageTask("Correct a batch", "correct", "tick"),
+            PageTask("Recipes, planned for a service", icon="list", place="recipes.index"),
+            PageTask("From the drink that is wanted to amounts", "compose"),
+            PageTask("From pour to last sip", "window"),
+            PageTask("Ladder of small glasses", place="ladders.index"),
+            PageTask("Blind tasting, on phones", place="tastings.index"),
+            PageTask("Plants in a spirit", "infuse"),
+            PageTask("Spirit washed with fat", "fat-wash"),
+            PageTask("Coffee and tea as ingredients", "coffee"),
+            PageTask("Milk punch, and other ways to clear a drink", "clarify"),
+            PageTask("Juice brought to an acidity", "acid-adjust"),
+            PageTask("Saline and umami stocks, by the drop", "salt"),
+            PageTask("Base: parts put together", "blend"),
+            PageTask("Down to a strength", "dilute"),
+            PageTask("Stirred, shaken, or cold from a bottle", "chill"),
+            PageTask("Freezer bottles, slush, frozen tubs", "freeze"),
+            PageTask("Readings of the instruments", "reading"),
+            PageTask("One glass: units, sugar, allergens, cost", "serve"),
         ),
     ),
-    Person(
+    PageUser(
         "checking",
         "I check the load",
         (
-            Task("Siphon, before it is charged", "siphon", "gauge"),
-            Task("Keg or bottle with carbon dioxide", "carbonate"),
-            Task("Gas in a room", "room", "air"),
-            Task("Liquid nitrogen and dry ice", "cryogen", "cold"),
-            Task("Tonight's batch sheet", icon="clock", place="recipes.index"),
-            Task("Wall sheets and cautions", icon="care", place="words.walls"),
-            Task("Vessels and chargers for the evening", "siphon", given={"mode": "plan"}),
-            Task("Pressure through the service", "siphon", given={"mode": "dispense"}),
-            Task("Foam that is blended, not charged", "foam"),
-            Task("Smoke, mist, fog: who breathes what", "cloud"),
-            Task("Cream that stays on top", "layer"),
-            Task("Hot drinks: how hot, how long", "warm"),
-            Task("How long it keeps, by the codes", "keep"),
+            PageTask("Siphon, before it is charged", "siphon", "gauge"),
+            PageTask("Keg or bottle with carbon dioxide", "carbonate"),
+            PageTask("Gas in a room", "room", "air"),
+            PageTask("Liquid nitrogen and dry ice", "cryogen", "cold"),
+            PageTask("Tonight's batch sheet", icon="clock", place="recipes.index"),
+            PageTask("Wall sheets and cautions", icon="care", place="words.walls"),
+            PageTask("Vessels and chargers for the evening", "siphon", given={"mode": "plan"}),
+            PageTask("Pressure through the service", "siphon", given={"mode": "dispense"}),
+            PageTask("Foam that is blended, not charged", "foam"),
+            PageTask("Smoke, mist, fog: who breathes what", "cloud"),
+            PageTask("Cream that stays on top", "layer"),
+            PageTask("Hot drinks: how hot, how long", "warm"),
+            PageTask("How long it keeps, by the codes", "keep"),
         ),
     ),
-    Person(
+    PageUser(
         "teaching",
         "I teach",
         (
-            Task("Open a class", icon="trained", place="classes.index"),
-            Task("A whole lesson, to print", icon="list", place="lessons.index"),
-            Task("Drill: papers with a key", icon="alarm", place="drills.index"),
-            Task("Gas set free in a room", "room", "air"),
-            Task("One load, step by step", "siphon"),
-            Task("Cold: liquid nitrogen, dry ice", "cryogen"),
-            Task("Bubble or foam that rises in air", "float"),
+            PageTask("Open a class", icon="trained", place="classes.index"),
+            PageTask("A whole lesson, to print", icon="list", place="lessons.index"),
+            PageTask("Drill: papers with a key", icon="alarm", place="drills.index"),
+            PageTask("Gas set free in a room", "room", "air"),
+            PageTask("One load, step by step", "siphon"),
+            PageTask("Cold: liquid nitrogen, dry ice", "cryogen"),
+            PageTask("Bubble or foam that rises in air", "float"),
         ),
     ),
 )
@@ -377,13 +377,13 @@ def answer_json(name: str) -> AnyResponse:
             "other": "No words of a calculation were given."
         }
         return Response(
-            render.as_json(_Wrong(wrong)), status=BAD_INPUT, mimetype="application/json"
+            render.as_json(_WrongAddress(wrong)), status=BAD_INPUT, mimetype="application/json"
         )
     return Response(render.as_json(got.answer), mimetype="application/json")
 
 
 @dataclass(frozen=True)
-class _Wrong:
+class _WrongAddress:
     """What is wrong with an address, by field."""
 
     by_field: Mapping[str, str]

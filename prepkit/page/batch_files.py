@@ -28,7 +28,7 @@ from prepkit.page.recipe_folder import (
     BATCHES,
     BETWEEN,
     READ_ONLY,
-    Changed,
+    FileChanged,
     ReadOnly,
     RecipeFolder,
     toml_of,
@@ -79,7 +79,7 @@ class Kept:
         return recipe_folder.version_of(f"{self.serves} {self.service}")[:8]
 
 
-class Taken(NamedTuple):
+class WeighedOut(NamedTuple):
     """Something that was weighed out: for a ledger of what there is."""
 
     item: str
@@ -93,10 +93,10 @@ def version_of(done: Done | None) -> str:
     return recipe_folder.NONE if done is None else done.version
 
 
-def taken(kept: Kept) -> list[Taken]:
+def taken(kept: Kept) -> list[WeighedOut]:
     """Everything that was weighed out for a batch, corrections too, in the order of its items."""
     return [
-        Taken(item, name, done.g, done.at)
+        WeighedOut(item, name, done.g, done.at)
         for item, lines in kept.ticks.items()
         for what, done in lines.items()
         if done.g is not None and (name := _name(what))
@@ -272,7 +272,7 @@ class KeptBatch:
         return f"{self.recipe.rpartition(BETWEEN)[2]}.{self.day.isoformat()}.{which}{rest}"
 
 
-class Conflict(Changed):
+class Conflict(FileChanged):
     """Another has done the same line otherwise, or changed the serves, since it was looked at."""
 
     code = "conflict"
@@ -442,7 +442,7 @@ class Batches:
         """Save some readings of one item, by what was read; None takes one away.
 
         `seen` are the versions of those that were looked at, by what was read. What is not named
-        stays as another may have saved it. Raises ReadOnly, Changed, FileProblem.
+        stays as another may have saved it. Raises ReadOnly, FileChanged, FileProblem.
         """
         if not self.book.write:
             raise ReadOnly(READ_ONLY)
@@ -454,7 +454,7 @@ class Batches:
             for what, value in table.items():
                 there = now.get(what)
                 if reading_version(there) != seen.get(what, recipe_folder.NONE) and there != value:
-                    raise Changed(recipe_folder.MEANWHILE)
+                    raise FileChanged(recipe_folder.MEANWHILE)
             after = {what: value for what, value in {**now, **table}.items() if value is not None}
             if after:
                 tables[item] = after

@@ -43,12 +43,12 @@ from prepkit.page.batches import (
     works,
 )
 from prepkit.page.guard import settings
-from prepkit.page.recipe_folder import READ_ONLY, Changed
+from prepkit.page.recipe_folder import READ_ONLY, FileChanged
 from prepkit.page.requests import (
     NOT_PLANNED,
     NotAsked,
     Sheet,
-    Typed,
+    TypedReadings,
     Wanted,
     desk,
     planned,
@@ -72,7 +72,7 @@ TYPED = "the readings typed here"
 MOST_PROBLEMS = 20
 
 
-class Made:
+class BatchShown:
     """What one request shows: the plan, the batch, what is kept of it, and a sentence on top."""
 
     def __init__(self, name: str) -> None:
@@ -186,7 +186,7 @@ class Made:
                 unread = tuple(Unread(*of, words) for of, words in self.state.unread.items())
                 if not left and not unread:
                     break
-                return planned(self.name, said, Typed(file, left, unread))
+                return planned(self.name, said, TypedReadings(file, left, unread))
             except Wrong as error:
                 if not left:
                     raise
@@ -224,7 +224,7 @@ class Made:
 # its address
 
 
-def query(made: Made, **more: str) -> str:
+def query(made: BatchShown, **more: str) -> str:
     """The end of an address of this batch; without --write it carries what is ticked and typed."""
     own = {
         "on": made.batch.day.isoformat(),
@@ -252,7 +252,7 @@ def held() -> list[tuple[str, str]]:
     ]
 
 
-def address(made: Made, **more: str) -> str:
+def address(made: BatchShown, **more: str) -> str:
     return f"{url_for('recipes.batch.view', name=made.name)}?{query(made, **more)}"
 
 
@@ -274,14 +274,14 @@ def short_title(said: PlanSheet) -> str:
     return said["serve"][0]["name"] if len(said["serve"]) == 1 else said["title"]
 
 
-def plan_address(made: Made) -> str:
+def plan_address(made: BatchShown) -> str:
     """The plan that the batch is made by, for the serves and the service that it has now."""
     said = replace(made.said, serves=made.serves, have=())
     query = urlencode(said.query(on=made.batch.day.isoformat()))
     return f"{url_for('recipes.view', name=made.name)}?{query}"
 
 
-def page(made: Made, status: int = 200) -> tuple[str, int]:
+def page(made: BatchShown, status: int = 200) -> tuple[str, int]:
     """The sheet of a batch with its status."""
     sheet = made.sheet()
     come_to = sheet.worked
@@ -347,7 +347,7 @@ def page(made: Made, status: int = 200) -> tuple[str, int]:
     ), status
 
 
-def _hidden(made: Made, shown: list[Work]) -> list[tuple[str, str]]:
+def _hidden(made: BatchShown, shown: list[Work]) -> list[tuple[str, str]]:
     """What a form of the address must carry on: what is asked, and what other items hold."""
     if made.book.write:
         return []
@@ -368,7 +368,7 @@ _CHANGED = "That line has changed since the sheet was opened; look at it again."
 
 def keep(name: str) -> AnyResponse | tuple[str, int]:
     """Keep one tick, one reading, or another number of serves."""
-    made = Made(name)
+    made = BatchShown(name)
     form = request.form
     item = form.get("item", "")
     if not made.book.write:
@@ -392,7 +392,7 @@ def keep(name: str) -> AnyResponse | tuple[str, int]:
         return _refused(made, error.message, 500)
 
 
-def _keep_plan(made: Made) -> AnyResponse | tuple[str, int]:
+def _keep_plan(made: BatchShown) -> AnyResponse | tuple[str, int]:
     """Another number of serves, or another time of service."""
     serves = request.form.get("serves", "").strip() or made.serves
     try:
@@ -406,7 +406,7 @@ def _keep_plan(made: Made) -> AnyResponse | tuple[str, int]:
     return redirect(f"{address(made)}#covers", 303)
 
 
-def _keep_tick(made: Made, item: str) -> AnyResponse | tuple[str, int]:
+def _keep_tick(made: BatchShown, item: str) -> AnyResponse | tuple[str, int]:
     form = request.form
     off = "untick" in form
     said = sent(form.get("untick" if off else "tick", ""))
@@ -435,7 +435,7 @@ def _keep_tick(made: Made, item: str) -> AnyResponse | tuple[str, int]:
     )
 
 
-def _line(made: Made, item: str, id_: str, bare: str | None) -> Tick | None:
+def _line(made: BatchShown, item: str, id_: str, bare: str | None) -> Tick | None:
     """The line that a form means, as it stood on the sheet that was sent; None where there is none.
 
     The sheet may have been opened for another number of serves than the batch now has.
@@ -450,7 +450,7 @@ def _line(made: Made, item: str, id_: str, bare: str | None) -> Tick | None:
     return None
 
 
-def _keep_reading(made: Made, item: str) -> AnyResponse | tuple[str, int]:
+def _keep_reading(made: BatchShown, item: str) -> AnyResponse | tuple[str, int]:
     typed = field_of(request.form, item)
     kept = made.state.readings.get(item, {})
     made.state.typed[item] = typed
@@ -485,13 +485,13 @@ def _keep_reading(made: Made, item: str) -> AnyResponse | tuple[str, int]:
         made.state.typed[item] = typed
         words = table.get(PRESSURE) or typed.get("value")
         if PRESSURE in said and words and not _of_use(made, item, PRESSURE, words):
-            with suppress(Changed):  # what another has read meanwhile stays
+            with suppress(FileChanged):  # what another has read meanwhile stays
                 _save(made, item, {PRESSURE: words})  # a stop on every telephone
                 return _refused(made, "It cannot be used, and is kept as you typed it: see below.")
         return _refused(made, made.why or "Nothing was saved: see below.")
     try:
         _save(made, item, table)
-    except Changed as error:
+    except FileChanged as error:
         made.state.readings = made.files.readings(made.batch)
         made.state.theirs[item] = made.state.readings.get(item, {})
         return _refused(made, error.message, 409)
@@ -501,7 +501,7 @@ def _keep_reading(made: Made, item: str) -> AnyResponse | tuple[str, int]:
     return redirect(to, 303)
 
 
-def _of_use(made: Made, item: str, key: str, value: object) -> bool:
+def _of_use(made: BatchShown, item: str, key: str, value: object) -> bool:
     """Whether a reading can be read at all; one of a gauge that cannot is kept as it was typed."""
     try:
         readings_of({item: {key: value}}, made.ids)
@@ -510,7 +510,7 @@ def _of_use(made: Made, item: str, key: str, value: object) -> bool:
     return True
 
 
-def _save(made: Made, item: str, table: dict[str, object]) -> None:
+def _save(made: BatchShown, item: str, table: dict[str, object]) -> None:
     seen = dict(part.split(":", 1) for part in request.form.get("seen", "").split() if ":" in part)
     made.files.save_readings(made.batch, item, table, seen)
     made.state.readings = made.files.readings(made.batch)
@@ -530,7 +530,9 @@ def _told(said: dict[str, object], status: int = 200) -> AnyResponse:
     return response
 
 
-def _refused(made: Made, why: str, status: int = NOT_PLANNED) -> AnyResponse | tuple[str, int]:
+def _refused(
+    made: BatchShown, why: str, status: int = NOT_PLANNED
+) -> AnyResponse | tuple[str, int]:
     """A sentence, and nothing saved: on the sheet, or to the script that asked."""
     if _in_place():
         first = next(iter(made.state.problems.values()), "")
@@ -540,7 +542,7 @@ def _refused(made: Made, why: str, status: int = NOT_PLANNED) -> AnyResponse | t
     return page(made, status)
 
 
-def _not_kept(made: Made) -> None:
+def _not_kept(made: BatchShown) -> None:
     """A reading that was sent and is not kept makes nothing milder, whatever the reason is."""
     item = request.form.get("item", "")
     typed = field_of(request.form, item)
@@ -561,7 +563,7 @@ def view(name: str) -> AnyResponse | tuple[str, int]:
     """The batch sheet with what is kept of it."""
     if not desk().book.write and any(key.startswith("value.") for key in request.args):
         return _one_more_reading(name)
-    made = Made(name)
+    made = BatchShown(name)
     made.look_up()
     return page(made)
 
@@ -594,7 +596,7 @@ def _one_more_reading(name: str) -> AnyResponse:
 @blueprint.get("/<name>/batch.json")
 def as_json(name: str) -> AnyResponse:
     """The plan with its readings, letter by letter as `plan --measured --json` prints it."""
-    made = Made(name)
+    made = BatchShown(name)
     made.look_up()
     sheet = made.sheet()
     if made.state.problems or made.why:

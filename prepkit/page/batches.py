@@ -46,7 +46,7 @@ NAMES = {
 _LEFT, _WIDTH, _THIN = 12.0, 76.0, 6.0  # per cent of a strip
 
 
-class Instrument(NamedTuple):
+class InstrumentChoice(NamedTuple):
     """One choice of what to read with: what it should show, and what was read."""
 
     what: str
@@ -70,7 +70,7 @@ class Instrument(NamedTuple):
 
 
 @dataclass(frozen=True)
-class Strip:
+class ReadingStrip:
     """A reading as a strip: the band that was expected, the dot that was read; places in %."""
 
     what: str
@@ -86,7 +86,7 @@ class Strip:
     gap: str
 
 
-def instruments(expected: Sequence[Expected], kept: Mapping[str, object]) -> list[Instrument]:
+def instruments(expected: Sequence[Expected], kept: Mapping[str, object]) -> list[InstrumentChoice]:
     """What an item can be read with, in the order of the sheet."""
     found = []
     for one in expected:
@@ -96,7 +96,7 @@ def instruments(expected: Sequence[Expected], kept: Mapping[str, object]) -> lis
             if one.what == "refractometer" and kept.get("atc"):
                 right = what != one.what
             found.append(
-                Instrument(
+                InstrumentChoice(
                     what, name, one.label, one.value, one.off, one.unit,
                     bare(there, one.unit) if right else "", reading_version(there),
                 )
@@ -111,13 +111,13 @@ def _choices(what: str) -> list[tuple[str, str]]:
     return [(what, NAMES[what]), (what + ATC, f"{NAMES[what]} with ATC")]
 
 
-def strips(account: AccountSheet, system: str) -> list[Strip]:
+def strips(account: AccountSheet, system: str) -> list[ReadingStrip]:
     """The readings of one item as strips; those beyond their band first."""
     found = [_strip(one, system) for one in account["readings"]]
     return sorted(found, key=lambda one: not one.beyond)
 
 
-def _strip(one: DriftSheet, system: str) -> Strip:
+def _strip(one: DriftSheet, system: str) -> ReadingStrip:
     zero, unit = shown_in(0.0, one["unit"], system)
     places = one["digits"] if unit == one["unit"] else max(one["digits"], 2)
     expected, measured = (
@@ -134,7 +134,7 @@ def _strip(one: DriftSheet, system: str) -> Strip:
     side = "above" if measured > expected else "below"
     of = f" {unit}" if unit else ""
     read = rounded(measured, places)
-    return Strip(
+    return ReadingStrip(
         one["what"],
         one["label"],
         f"{rounded(low, places)} – {rounded(high, places)}{of}",
@@ -269,7 +269,7 @@ LONGEST = 500  # characters of how many serves
 MOST_G = 1e7  # of one weighing in an address
 
 
-class Line(NamedTuple):
+class CheckLine(NamedTuple):
     """One thing to do before it is known whether it is done."""
 
     what: str  # as it is kept: without its amount
@@ -287,7 +287,7 @@ class Tick:
     """One thing to do: its id in the page, its words, and what is kept of it."""
 
     id: str
-    line: Line
+    line: CheckLine
     done: Done | None
     short: str = ""  # what is planned now, less what was weighed; "" where that is nothing
     too_little: bool = False
@@ -340,9 +340,9 @@ class Work:
     added: Sequence[Tick] = ()  # what was added before
     drifted: bool = False
     unread: bool = False  # something was typed that cannot be used
-    strips: Sequence[Strip] = ()
+    strips: Sequence[ReadingStrip] = ()
     refused: str = ""  # why nothing sets it right
-    instruments: Sequence[Instrument] = ()
+    instruments: Sequence[InstrumentChoice] = ()
     typed: Mapping[str, str] = field(default_factory=dict)
     problems: Mapping[str, str] = field(default_factory=dict)
     seen: str = ""  # the versions of the readings that are shown
@@ -364,7 +364,7 @@ class Work:
         return sum(one.is_done for one in self.ticks)
 
     @property
-    def instrument(self) -> Instrument:
+    def instrument(self) -> InstrumentChoice:
         """What the field for a reading is set to: what drifted, else the first after the scale."""
         said = self.typed.get("what") or next((s.what for s in self.strips if s.beyond), "")
         said += ATC if self.atc and said == "refractometer" else ""
@@ -495,7 +495,7 @@ def works(sheet: Sheet, state: State, *, again: bool = False) -> list[Work]:
     return found
 
 
-def _theirs(table: Mapping[str, object] | None, choice: Sequence[Instrument]) -> list[str]:
+def _theirs(table: Mapping[str, object] | None, choice: Sequence[InstrumentChoice]) -> list[str]:
     """What another has saved meanwhile, in words."""
     if table is None:
         return []
@@ -511,7 +511,7 @@ def _work(rows: Rows, shown: Rows, state: State) -> Work:
                 cautions=item["cautions"])  # fmt: skip
 
 
-def _lines(shown: Rows, plain: Rows, beyond: frozenset[str]) -> dict[str, list[Line]]:
+def _lines(shown: Rows, plain: Rows, beyond: frozenset[str]) -> dict[str, list[CheckLine]]:
     """What is weighed, charged and done of an item; what drifted is named so in its lines."""
     return {
         "weigh": [
@@ -519,11 +519,11 @@ def _lines(shown: Rows, plain: Rows, beyond: frozenset[str]) -> dict[str, list[L
             for line, grams in zip(shown.weigh, plain.weigh, strict=True)
         ],
         "charge": [
-            Line(f"vessel {n}", f"Vessel {n}", more=_round(shown, n))
+            CheckLine(f"vessel {n}", f"Vessel {n}", more=_round(shown, n))
             for n in range(1, shown.fills + 1)
         ],
         "steps": [
-            Line(f"step: {task.text}", task.words, when=task.when, minutes=task.takes_min)
+            CheckLine(f"step: {task.text}", task.words, when=task.when, minutes=task.takes_min)
             for task in shown.tasks
         ],
     }
@@ -536,15 +536,15 @@ def _round(shown: Rows, number_: int) -> str:
     return "" if not has or has >= shown.fills else f"round {math.ceil(number_ / has)}"
 
 
-def _weighing(line: Weighing, grams: Weighing, words: str) -> Line:
+def _weighing(line: Weighing, grams: Weighing, words: str) -> CheckLine:
     off = f"± {line.off} {line.unit}" if line.off else ""
     more = f"{off}{', ' if off and line.how else ''}{line.how}"
-    return Line(f"weigh {line.name}", words, grams.amount, line.amount, line.unit, more)
+    return CheckLine(f"weigh {line.name}", words, grams.amount, line.amount, line.unit, more)
 
 
 def _with_ticks(
     work: Work,
-    lines: Mapping[str, list[Line]],
+    lines: Mapping[str, list[CheckLine]],
     shown: Rows,
     account: AccountSheet | None,
     state: State,
@@ -554,7 +554,7 @@ def _with_ticks(
     system, serves = sheet.units, serves_of(sheet)
     seen: dict[str, int] = {}
 
-    def ticked(rows: Iterable[Line]) -> list[Tick]:
+    def ticked(rows: Iterable[CheckLine]) -> list[Tick]:
         found = []
         for line in rows:
             times = seen[line.what] = seen.get(line.what, 0) + 1
@@ -583,7 +583,7 @@ def _with_ticks(
     )
 
 
-def _adds(correction: CorrectionSheet, account: AccountSheet, system: str) -> list[Line]:
+def _adds(correction: CorrectionSheet, account: AccountSheet, system: str) -> list[CheckLine]:
     """What a correction says to weigh, each under the readings that it follows from."""
     if correction["refused"]:
         return []
@@ -592,20 +592,22 @@ def _adds(correction: CorrectionSheet, account: AccountSheet, system: str) -> li
     )
     g, _ = UNITS[system]
     return [
-        Line(f"add {row['name']} after {after}", row["name"], amount(row["g"], "g", "metric"),
+        CheckLine(f"add {row['name']} after {after}", row["name"], amount(row["g"], "g", "metric"),
              amount(row["g"], "g", system), g)
         for row in correction["add"]
     ]  # fmt: skip
 
 
-def _added(what: str, done: Done, system: str) -> Line:
+def _added(what: str, done: Done, system: str) -> CheckLine:
     """A correction that was weighed for a reading that has been taken again since."""
     name, _, after = what.removeprefix("add ").partition(" after ")
     g = done.g or 0.0
-    return Line(what, name, f"{g:g}", amount(g, "g", system), UNITS[system][0], f"after {after}")
+    return CheckLine(
+        what, name, f"{g:g}", amount(g, "g", system), UNITS[system][0], f"after {after}"
+    )
 
 
-def _tick(item: str, line: Line, done: Done | None, serves: str, system: str) -> Tick:
+def _tick(item: str, line: CheckLine, done: Done | None, serves: str, system: str) -> Tick:
     id_ = tick_id(item, line.what)
     address = ""
     if done is not None:

@@ -36,7 +36,7 @@ from prepkit.drill.sheet import asked_html, paper_html, sheet_html
 from prepkit.drill.templates import LEVELS, PAPERS
 from prepkit.errors import BadInput, FileProblem
 from prepkit.language import ENGLISH, _, checked, languages, names, speak
-from prepkit.lesson import AUDIENCES, LENGTHS_MIN, Facts
+from prepkit.lesson import AUDIENCES, LENGTHS_MIN, LessonFacts
 from prepkit.lesson.lesson import one_file
 from prepkit.numbers import whole
 from prepkit.page import guard
@@ -46,13 +46,13 @@ from prepkit.page.drills import (
     NOT_MADE,
     QUESTIONS,
     Classes,
+    NameTaken,
     PaperRequest,
-    Place,
+    Participant,
     Room,
     Rooms,
     Seat,
     Sitting,
-    Taken,
     answers_of,
     asked,
     labelled,
@@ -393,7 +393,7 @@ def _gives_again(code: str) -> AnyRooms | None:
     return next((one for one in _all_rooms() if one.is_again(code)), None)
 
 
-def _seat() -> tuple[AnyRoom, Place] | None:
+def _seat() -> tuple[AnyRoom, Participant] | None:
     """The place of the browser that asks."""
     held = str(session.get(guard.SEAT, ""))
     key = held or ("" if session.get("in") else request.cookies.get(SEAT, ""))
@@ -404,7 +404,7 @@ def _seat() -> tuple[AnyRoom, Place] | None:
     return found
 
 
-def _sit(seat: Place) -> AnyResponse:
+def _sit(seat: Participant) -> AnyResponse:
     """Give this browser a seat, and nothing else."""
     session.clear()
     session[guard.SEAT] = seat.key
@@ -489,7 +489,7 @@ def _name_asked(code: str, problem: BadInput | None) -> tuple[str, int]:
         sitting=room,
         shown_code=shown_code,
         problem=problem,
-        taken=problem if isinstance(problem, Taken) else None,
+        taken=problem if isinstance(problem, NameTaken) else None,
         said=request.form.get("name", "")[:LONGEST_NAME],
         longest=LONGEST_NAME,
         gives_up=bool(session.get("in")),
@@ -744,7 +744,7 @@ def document() -> AnyResponse:
     return guard.document(one_file(_facts(request.args)))
 
 
-def _facts(args: Mapping[str, str]) -> Facts:
+def _facts(args: Mapping[str, str]) -> LessonFacts:
     """What an address asks for; BadInput with the field where it cannot be made."""
     audience = args.get("audience", "").strip()
     if audience not in AUDIENCES:
@@ -766,4 +766,4 @@ def _facts(args: Mapping[str, str]) -> Facts:
             "seed",
         )
     language = checked(args.get("language", "").strip() or ENGLISH)
-    return Facts(audience, minutes, seed, language, house=house_in(guard.settings().house))
+    return LessonFacts(audience, minutes, seed, language, house=house_in(guard.settings().house))

@@ -34,7 +34,7 @@ from werkzeug.datastructures import MultiDict
 from werkzeug.wrappers import Response as AnyResponse
 
 from prepkit import __version__, files
-from prepkit.drill.command import Mark, Marked, Sheet, mark_paper, printed
+from prepkit.drill.command import AnswerSheet, Mark, Marked, mark_paper, printed
 from prepkit.drill.paper import LARGEST_SEED, LONGEST_ANSWER, REMINDER, Paper, make_paper
 from prepkit.drill.paper import MOST_QUESTIONS as PAPER_MOST_QUESTIONS
 from prepkit.drill.sheet import (
@@ -60,7 +60,7 @@ LONGEST_NAME = 40
 LETTERS, LONG = "bcdfghjkmnpqrstvwxz", 6  # no letter that reads as another or makes a word
 
 
-class Taken(BadInput):
+class NameTaken(BadInput):
     """A name that somebody else in the room has; `free` is one that nobody has."""
 
     def __init__(self, name: str, free: str, room: str) -> None:
@@ -70,7 +70,7 @@ class Taken(BadInput):
 
 
 @dataclass(kw_only=True, eq=False)
-class Place:
+class Participant:
     """One person in a room."""
 
     number: int
@@ -83,7 +83,7 @@ class Place:
     again: str = ""  # the code by which another telephone takes the place
 
 
-P = TypeVar("P", bound=Place)
+P = TypeVar("P", bound=Participant)
 
 
 @dataclass(kw_only=True, eq=False)
@@ -145,7 +145,7 @@ class Rooms(Generic[R, P]):
     def join(self, code: str, name: str, now: datetime, language: str = "") -> P:
         """A new place, its sheet in the language that is chosen.
 
-        Raises: Taken where the name is, BadInput otherwise.
+        Raises: NameTaken where the name is, BadInput otherwise.
         """
         room = self.find(code)
         if room is None:
@@ -161,7 +161,7 @@ class Rooms(Generic[R, P]):
                 raise BadInput(full, "code")
             taken = {alike(seat.name) for seat in room.seats}
             if alike(name) in taken:
-                raise Taken(name, _free_name(name, taken), room.called)
+                raise NameTaken(name, _free_name(name, taken), room.called)
             number = 1 + max((one.number for one in room.seats), default=0)
             seat: P = self._new_place(room, number, name, now, language)
             room.seats.append(seat)
@@ -422,7 +422,9 @@ def marked() -> str:
     """A filled-in paper with its marks, the working, and what to go over."""
     made = asked(request.args)
     given = answers_of(request.args, made.count)
-    sheet = Sheet(made.topic, made.seed, made.count, made.level, given, language=made.language)
+    sheet = AnswerSheet(
+        made.topic, made.seed, made.count, made.level, given, language=made.language
+    )
     found = mark_paper(sheet, paper_of(made))
     again = urlencode([*made.pairs, *((f"a{number}", said) for number, said in given.items())])
     return render_template("drills/marked.html", again=again, **shown_marks(made, found))
@@ -491,7 +493,7 @@ FOLDER, ENDING = "classes", ".class.json"
 
 
 @dataclass(kw_only=True, eq=False)
-class Seat(Place):
+class Seat(Participant):
     """One person of a class, with a paper of their own."""
 
     paper: Paper
@@ -662,7 +664,7 @@ def paper_in(sitting: Sitting, name: str, language: str) -> Paper:
 def marked_of(seat: Seat, answers: Mapping[int, str]) -> Marked:
     """The paper of a seat with its marks, nothing of it kept."""
     paper = seat.paper
-    sheet = Sheet(paper.topic, paper.seed, paper.count, paper.level, dict(answers))
+    sheet = AnswerSheet(paper.topic, paper.seed, paper.count, paper.level, dict(answers))
     return mark_paper(sheet, paper)
 
 

@@ -92,7 +92,7 @@ _BOTH = re.compile(r"(?P<low>.+?) to (?P<high>.+)")
 
 
 @dataclass(frozen=True)
-class Row:
+class FormRow:
     """One row; `raw` where the words cannot be taken apart."""
 
     number: int
@@ -121,11 +121,11 @@ def joined(what: str, low: str, high: str, needs_end: bool) -> str:
     return f"{what}={ends}"
 
 
-def apart(number: int, words: str, names: Mapping[str, str]) -> Row:
+def apart(number: int, words: str, names: Mapping[str, str]) -> FormRow:
     """A row of words; `names` are those that it can have, none where any.
 
     >>> apart(1, "strength=18 % to 22 %", {"strength": ""})
-    Row(number=1, what='strength', low='18 %', high='22 %', raw='')
+    FormRow(number=1, what='strength', low='18 %', high='22 %', raw='')
     >>> apart(1, "warmth=3", {"strength": ""}).raw
     'warmth=3'
     """
@@ -137,15 +137,17 @@ def apart(number: int, words: str, names: Mapping[str, str]) -> Row:
         low, high = both["low"], both["high"]
     odd = "=" in ends or (names and what not in names)
     if odd or joined(what, low, high, bool(names)) != words:
-        return Row(number, raw=words)
-    return Row(number, what, low, high)
+        return FormRow(number, raw=words)
+    return FormRow(number, what, low, high)
 
 
-def rows(typed: Sequence[str], names: Mapping[str, str], most: int, more: bool) -> tuple[Row, ...]:
+def rows(
+    typed: Sequence[str], names: Mapping[str, str], most: int, more: bool
+) -> tuple[FormRow, ...]:
     """The rows of what was typed, and one to type in; with `more` another."""
     found = [apart(at, words, names) for at, words in enumerate(typed) if words.strip()]
     spare = (1 if found else SPARE) + more
-    return tuple([*found, *(Row(at) for at in range(len(found), len(found) + spare))][:most])
+    return tuple([*found, *(FormRow(at) for at in range(len(found), len(found) + spare))][:most])
 
 
 def gathered(
@@ -199,7 +201,7 @@ _NO_MINUS_C = -5.0  # what may be colder gets letters too: a pad of numbers has 
 
 
 @dataclass(frozen=True)
-class Choice:
+class FormChoice:
     """One word of a closed list, as it is offered."""
 
     value: str
@@ -208,7 +210,7 @@ class Choice:
 
 
 @dataclass(frozen=True)
-class Field:
+class FormField:
     """One input as it is shown: what it is called, what it takes, what was typed, what is wrong."""
 
     name: str
@@ -218,8 +220,8 @@ class Field:
     taken: str
     rows: tuple[str, ...]
     unit: str = ""  # beside the field; what a bare number is in
-    units: tuple[Choice, ...] = ()
-    choices: tuple[Choice, ...] = ()
+    units: tuple[FormChoice, ...] = ()
+    choices: tuple[FormChoice, ...] = ()
     required: bool = False
     names: bool = False  # takes the name of an ingredient
     amounts: bool = False  # takes amounts of ingredients, or one ingredient
@@ -229,7 +231,7 @@ class Field:
     high: float | None = None
     start: str = ""  # where a number starts that is stepped from nothing
     by: float | None = None  # its step, where the size of the number does not tell it
-    bounds: tuple[Row, ...] = ()  # rows of a name, at least and at most
+    bounds: tuple[FormRow, ...] = ()  # rows of a name, at least and at most
     named: tuple[tuple[str, str], ...] = ()  # the names that such a row can have, none for any
     problem: str = ""
 
@@ -269,8 +271,8 @@ class Field:
 class Form:
     """All fields of a calculator: those that are usually needed, and the others by request."""
 
-    main: tuple[Field, ...]
-    more: tuple[Field, ...]
+    main: tuple[FormField, ...]
+    more: tuple[FormField, ...]
     problems: tuple[tuple[str, str, str], ...]  # id of the field or "", its label, the sentence
     system: str = SYSTEMS[0]
 
@@ -283,7 +285,7 @@ class Form:
 # what has a form here and is no calculator: its inputs, and an example of it
 OTHERS: Mapping[str, tuple[type[Inputs], str]] = {
     "ladder": (ladder.Wish, ladder.EXAMPLE),
-    "tasting": (tasting.Plan, tasting.EXAMPLE),
+    "tasting": (tasting.TastingPlan, tasting.EXAMPLE),
 }
 
 
@@ -503,12 +505,12 @@ def _field(
     default: object,
     args: MultiDict[str, str],
     error: PrepkitError | None,
-) -> Field:
+) -> FormField:
     typed = args.getlist(name)
     unit = args.get(name + UNIT, "")
     if spec.kind == "quantity" and spec.units:
         typed, unit = _apart(spec, typed, unit)
-    return Field(
+    return FormField(
         name,
         _KINDS.get(spec.kind, "text") if spec.kind != "choice" else _choice_kind(spec, default),
         _capital(spec.label),
@@ -528,7 +530,7 @@ def _field(
 
 def _typed(
     spec: Spec, typed: Sequence[str]
-) -> dict[str, Any]:  # Any: several kinds, each as Field takes it
+) -> dict[str, Any]:  # Any: several kinds, each as FormField takes it
     """What helps to type it: the keys of a phone, a picker, the limits and the step of a number."""
     if spec.kind == "words" and spec.takes == "date":
         # a picker leaves a wrong date blank, and nobody can correct what is not shown
@@ -566,17 +568,17 @@ def _unsaid(spec: Spec, default: object) -> bool:
     return not spec.required and default is None
 
 
-def _choices(spec: Spec, default: object, typed: Sequence[str]) -> tuple[Choice, ...]:
+def _choices(spec: Spec, default: object, typed: Sequence[str]) -> tuple[FormChoice, ...]:
     chosen = typed[0].strip().lower() if typed else ("" if spec.required else default or "")
-    found = [Choice(one, GASES.get(one, one), one == chosen) for one in spec.choices]
+    found = [FormChoice(one, GASES.get(one, one), one == chosen) for one in spec.choices]
     if _unsaid(spec, default):
-        found.insert(0, Choice("", "not said", chosen not in spec.choices))
+        found.insert(0, FormChoice("", "not said", chosen not in spec.choices))
     return tuple(found)
 
 
-def _units(spec: Spec, chosen: str) -> tuple[Choice, ...]:
+def _units(spec: Spec, chosen: str) -> tuple[FormChoice, ...]:
     own = chosen if chosen in spec.units else spec.units[0]
-    return tuple(Choice(one, degrees(one), one == own) for one in spec.units)
+    return tuple(FormChoice(one, degrees(one), one == own) for one in spec.units)
 
 
 def _apart(spec: Spec, typed: Sequence[str], chosen: str) -> tuple[list[str], str]:

@@ -65,14 +65,14 @@ _lock = Lock()  # within this process; between processes the lock file holds
 _STAMP = re.compile(r"\d{8}-\d{6}-\d{3}")
 
 
-class Changed(FileProblem):
+class FileChanged(FileProblem):
     """Another has saved a file since it was looked at."""
 
     code = "changed"
 
 
 @dataclass(frozen=True)
-class Kept:
+class ReplacedVersion:
     """A version that was replaced: its name, and when."""
 
     name: str
@@ -129,7 +129,7 @@ def rewrite(path: Path, change: Callable[[str | None], str], kind: str) -> None:
             raise _cannot(path, error) from error
 
 
-def kept(path: Path) -> list[Kept]:
+def kept(path: Path) -> list[ReplacedVersion]:
     """What a file held before, the latest first."""
     folder = path.parent / KEPT
     found = []
@@ -140,7 +140,7 @@ def kept(path: Path) -> list[Kept]:
     for name in names:
         stamp = name.removeprefix(f"{path.stem}.").removesuffix(path.suffix)
         if name == f"{path.stem}.{stamp}{path.suffix}" and _STAMP.fullmatch(stamp):
-            found.append(Kept(stamp, _when(stamp)))
+            found.append(ReplacedVersion(stamp, _when(stamp)))
     return sorted(found, key=lambda one: one.name, reverse=True)
 
 
@@ -200,7 +200,7 @@ _STEP = re.compile(r"step (\d+)")
 
 
 @dataclass(frozen=True)
-class Shown:
+class ShownVersion:
     """One version as a page shows it: its number, when, why, and what it changed."""
 
     number: int
@@ -215,14 +215,14 @@ class Shown:
 def save(path: Path, text: str, seen: str, note: str = "") -> None:
     """Write a recipe's file whole, with what it held and what it holds now among its versions.
 
-    `seen` is the version that was looked at. Raises Changed, FileProblem, BadInput for a note; the
-    file then holds what it held.
+    `seen` is the version that was looked at. Raises FileChanged, FileProblem, BadInput for a note;
+    the file then holds what it held.
     """
     note = tidy_note(note) or CHANGED
     with one_writer(path.parent):
         before = text_of(path, "recipe")
         if seen != version_of(before):
-            raise Changed(MEANWHILE)
+            raise FileChanged(MEANWHILE)
         if text == before:
             return
         keep_present(path)
@@ -242,10 +242,10 @@ def keep_present(path: Path) -> None:
 
 
 def back(path: Path, number: int, seen: str) -> None:
-    """Make a file what a version was. Raises Changed, FileProblem."""
+    """Make a file what a version was. Raises FileChanged, FileProblem."""
     with one_writer(path.parent):
         if seen != version_of(text_of(path, "recipe")):
-            raise Changed(MEANWHILE)
+            raise FileChanged(MEANWHILE)
         history.back_to(path, number)
 
 
@@ -260,17 +260,17 @@ def before_last(path: Path) -> int | None:
     return other[-1] if other else None
 
 
-def shown(path: Path) -> list[Shown]:
+def shown(path: Path) -> list[ShownVersion]:
     """The versions of a recipe, the latest first, each with what it changed."""
     every = history.listed(path)[-MOST_SHOWN - 1 :]
     now = history.seen(path)
-    found: list[Shown] = []
+    found: list[ShownVersion] = []
     text_before: str | None = None
     for one in every:
         text = history.text_of(path, one.number)
         lines = () if text_before is None else tuple(in_words(text_before, text, path))
         found.append(
-            Shown(
+            ShownVersion(
                 one.number, f"{one.at.astimezone():%Y-%m-%d %H:%M}", one.who, one.note, one.tasting,
                 lines, now is not None and now.number == one.number,
             )
@@ -455,8 +455,8 @@ class RecipeFolder:
     def save(self, name: str, text: str, seen: str, note: str = "") -> Checked:
         """Save a recipe's text where nothing is wrong with it; what is wrong otherwise.
 
-        `seen` is the version that was opened, `note` says why. Raises ReadOnly, Changed, BadInput,
-        FileProblem.
+        `seen` is the version that was opened, `note` says why. Raises ReadOnly, FileChanged,
+        BadInput, FileProblem.
         """
         self.may_write()
         found = self.check(name, text)
@@ -464,7 +464,7 @@ class RecipeFolder:
             save(self.path(name).resolve(), text, seen, note)
         return found
 
-    def kept(self, name: str) -> list[Kept]:
+    def kept(self, name: str) -> list[ReplacedVersion]:
         """Texts that pages before 2.1 put aside when they saved, the latest first."""
         return kept(self.path(name).resolve())
 
@@ -716,7 +716,7 @@ def copy(book: RecipeFolder, name: str, title: str, said: str) -> str:
 def rename(book: RecipeFolder, name: str, title: str, said: str, seen: str) -> str:
     """Give a recipe another name, and its file where `said` asks for it; the name it has then.
 
-    Raises Changed where another has saved meanwhile, BadInput, FileProblem.
+    Raises FileChanged where another has saved meanwhile, BadInput, FileProblem.
     """
     book.may_write()
     old = book.path(name)
@@ -729,7 +729,7 @@ def rename(book: RecipeFolder, name: str, title: str, said: str, seen: str) -> s
     new, path = free(book, name, said)
     with one_writer(old.parent):
         if seen != version_of(text_of(old, "recipe")):
-            raise Changed(MEANWHILE)
+            raise FileChanged(MEANWHILE)
         keep_present(old)
         _write_new(path, text)
         moved: list[tuple[Path, Path]] = []
@@ -803,7 +803,7 @@ def keep(
             create(book, path, made, note or "written on the page")
         else:
             book.save(name, made, seen, note)
-    except Changed:
+    except FileChanged:
         now = book.text(name or "")
         told = (
             f"Another has saved this {kind} since it was opened here, and nothing was written. If "

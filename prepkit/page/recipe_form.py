@@ -32,8 +32,8 @@ from prepkit.plan.files import (
     Add,
     AsText,
     Change,
-    Drop,
     Set,
+    TableDrop,
     changed,
     read_text,
     tables_of,
@@ -103,7 +103,7 @@ class Bit:
         said = [one for value in self.words.values() for one in _listed(value)]
         return ", ".join(said[:4]) + (" ..." if len(said) > 4 else "")
 
-    def fields(self) -> list[forms.Field]:
+    def fields(self) -> list[forms.FormField]:
         """Those that are usually needed, and the others where something stands in them."""
         args = MultiDict(list(self.args.items(multi=True)))
         if self.added:
@@ -128,7 +128,7 @@ class Bit:
 
 
 @dataclass
-class Portion:
+class PortionForm:
     """One kind of serve as it was typed."""
 
     number: int
@@ -141,14 +141,14 @@ class Portion:
 
 
 @dataclass
-class Typed:
+class TypedForm:
     """The whole form as it was typed."""
 
     title: str
     serves: str
     note: str
     bits: list[Bit]
-    portions: list[Portion]
+    portions: list[PortionForm]
     problems: list[str] = field(default_factory=list)
 
     @property
@@ -174,7 +174,7 @@ def _listed(value: object) -> list[str]:
 # from a file
 
 
-def of_file(tables: Mapping[str, object]) -> Typed:
+def of_file(tables: Mapping[str, object]) -> TypedForm:
     """The form of what a file holds; BadInput where a form cannot show it."""
     items, serves = tables.get("items"), tables.get("serve", [])
     if not isinstance(items, dict) or not isinstance(serves, list):
@@ -195,11 +195,11 @@ def of_file(tables: Mapping[str, object]) -> Typed:
         pairs += [(f"own.{key}", str(table[key])) for key in OWN if isinstance(table.get(key), str)]
         bits.append(Bit(number, id_, name, MultiDict(pairs)))
     portions = [
-        Portion(number, str(one.get("name", "")), _listed(one.get("part")),
+        PortionForm(number, str(one.get("name", "")), _listed(one.get("part")),
                 _listed(one.get("garnish")))
         for number, one in enumerate(serves) if isinstance(one, dict)
     ]  # fmt: skip
-    return Typed(
+    return TypedForm(
         str(tables.get("title", "")), str(tables.get("serves", "")), str(tables.get("note", "")),
         bits, portions,
     )  # fmt: skip
@@ -218,7 +218,7 @@ def _shown(calculator: str, key: str, value: object) -> bool:
 # from what was sent
 
 
-def of_args(args: Args, known: Collection[str] = (), serves: int = 0) -> Typed:
+def of_args(args: Args, known: Collection[str] = (), serves: int = 0) -> TypedForm:
     """The form as it was sent; the file has the items `known` and a number of `serves`.
 
     What was the file's own when the form was opened, and is so no more, is new: another has
@@ -248,7 +248,7 @@ def of_args(args: Args, known: Collection[str] = (), serves: int = 0) -> Typed:
                 added.removeprefix(prefix) if added.startswith(prefix) else "")
         )  # fmt: skip
     portions = [
-        Portion(
+        PortionForm(
             number, " ".join(args.get(f"s{number}.name", "").split()),
             _rows(args, f"s{number}.part"), _rows(args, f"s{number}.garnish"),
             f"s{number}.{WAS}" not in args or number >= serves,
@@ -256,7 +256,7 @@ def of_args(args: Args, known: Collection[str] = (), serves: int = 0) -> Typed:
         )
         for number in rows
     ]  # fmt: skip
-    return Typed(
+    return TypedForm(
         " ".join(args.get("title", "").split()), args.get("serves", "").strip(),
         " ".join(args.get("note", "").split()), bits, portions,
     )  # fmt: skip
@@ -270,7 +270,7 @@ def _rows(args: Args, name: str) -> list[str]:
     ]  # fmt: skip
 
 
-def free_id(typed: Typed, calculator: str) -> str:
+def free_id(typed: TypedForm, calculator: str) -> str:
     """An id for a new item that no other has."""
     taken, number = {one.id for one in typed.bits}, 2
     name = f"my-{calculator}"
@@ -280,7 +280,7 @@ def free_id(typed: Typed, calculator: str) -> str:
 
 
 def add(
-    typed: Typed, calculator: str, words: Mapping[str, object] | None = None, id_: str = ""
+    typed: TypedForm, calculator: str, words: Mapping[str, object] | None = None, id_: str = ""
 ) -> None:
     """Put a new item at the end of the form."""
     number = 1 + max((one.number for one in typed.bits), default=-1)
@@ -309,25 +309,25 @@ def query(
 # to a file
 
 
-def text_of(typed: Typed, text: str) -> str:
+def text_of(typed: TypedForm, text: str) -> str:
     """The text of the file with what was typed; AsText where it cannot be changed in place."""
     tables = tomllib.loads(text)
     return changed(text, list(_changes(typed, tables)))
 
 
-def new_text(typed: Typed) -> str:
+def new_text(typed: TypedForm) -> str:
     """The text of a new recipe."""
     head = f"title = {value_words(typed.title)}\nserves = {value_words(_serves(typed))}\n"
     return text_of(typed, head)
 
 
-def _serves(typed: Typed) -> int | str:
+def _serves(typed: TypedForm) -> int | str:
     found = whole(typed.serves, 1, MOST_SERVES)
     return typed.serves if found is None else found
 
 
 def _changes(
-    typed: Typed,
+    typed: TypedForm,
     tables: Mapping[str, Any],  # Any: what TOML tables hold
 ) -> Iterator[Change]:
     yield from _set((), "title", tables.get("title"), typed.title)
@@ -345,10 +345,10 @@ def _changes(
             yield from _set(at, "garnish", old.get("garnish"), portion.garnish or None)
     for portion in reversed(typed.portions):
         if portion.drop and not portion.new:
-            yield Drop(("serve", portion.number))
+            yield TableDrop(("serve", portion.number))
     for bit in typed.bits:
         if bit.drop and not bit.new:
-            yield Drop(("items", bit.id))
+            yield TableDrop(("items", bit.id))
         elif bit.new and not bit.drop:
             if bit.id in items or not bit.id:
                 raise BadInput(f'"{bit.id}" is the name of another item; write one of its own.')
@@ -409,7 +409,7 @@ def _value(spec: Spec, words: object) -> object:
 # what is wrong
 
 
-def put_problems(typed: Typed, found: Sequence[tuple[str, Problem]]) -> None:
+def put_problems(typed: TypedForm, found: Sequence[tuple[str, Problem]]) -> None:
     """Put each problem of the text beside the field that it is about, the others on top."""
     by_id = {one.id: one for one in typed.bits}
     for file, problem in found:
@@ -432,7 +432,7 @@ def put_problems(typed: Typed, found: Sequence[tuple[str, Problem]]) -> None:
         typed.problems.append(f"{line}{where}: {text}" if where else f"{line}{text}")
 
 
-def _portion(typed: Typed, item: str) -> Portion | None:
+def _portion(typed: TypedForm, item: str) -> PortionForm | None:
     """The portion that a problem names by its name or its number."""
     here = [one for one in typed.portions if not one.drop and (one.name or one.parts)]
     called = re.fullmatch(r'serve "(.*)"', item)
@@ -450,7 +450,7 @@ Tables = Mapping[str, Any]  # Any: what TOML tables hold
 
 
 @dataclass
-class Drink:
+class MenuDrink:
     """A drink of a recipe, and what the menu says of it."""
 
     name: str
@@ -459,14 +459,14 @@ class Drink:
 
 
 @dataclass
-class Row:
+class RecipeRow:
     """A recipe that the menu has, or could have; `was` is its place in the file."""
 
     file: str
     title: str
     variants: Sequence[str] = ()
     items: Sequence[str] = ()
-    drinks: list[Drink] = field(default_factory=list)
+    drinks: list[MenuDrink] = field(default_factory=list)
     was: int | None = None
     on: bool = False
     variant: str = ""
@@ -482,7 +482,7 @@ class Menu:
     note: str = ""
     serves: str = ""
     house: str = ""
-    rows: list[Row] = field(default_factory=list)
+    rows: list[RecipeRow] = field(default_factory=list)
     problems: list[str] = field(default_factory=list)
 
     @property
@@ -504,7 +504,7 @@ def is_menu(tables: Tables) -> bool:
 # from files and forms
 
 
-def _available(book: RecipeFolder, folder: Path) -> list[Row]:
+def _available(book: RecipeFolder, folder: Path) -> list[RecipeRow]:
     """Every recipe beside the menu or below it."""
     found = []
     for entry in book.entries():
@@ -517,8 +517,8 @@ def _available(book: RecipeFolder, folder: Path) -> list[Row]:
         items = tables.get("items")
         if isinstance(items, dict):
             drinks = [one.get("name") for one in _tables(tables, "serve")]
-            names = [Drink(one) for one in dict.fromkeys(drinks) if isinstance(one, str)]
-            found.append(Row(file, entry.title, entry.variants, tuple(items), names))
+            names = [MenuDrink(one) for one in dict.fromkeys(drinks) if isinstance(one, str)]
+            found.append(RecipeRow(file, entry.title, entry.variants, tuple(items), names))
     return found[:MOST_RECIPES]
 
 
@@ -528,7 +528,7 @@ def _tables(tables: Tables, key: str) -> list[Tables]:
     return [one for one in said if isinstance(one, dict)] if isinstance(said, list) else []
 
 
-def menu_of_file(tables: Tables, rows: list[Row]) -> Menu:
+def menu_of_file(tables: Tables, rows: list[RecipeRow]) -> Menu:
     """The form of a menu's tables; AsText where a form cannot show them."""
     known = {row.file: row for row in rows}
     menu = Menu(_words(tables.get("title")), _words(tables.get("note")),
@@ -633,9 +633,9 @@ def changes(menu: Menu, tables: Tables) -> Iterator[Change]:
             continue
         yield from _set_menu(("serve", place), "serves", one, _whole(drink.serves))
         yield from _set_menu(("serve", place), "price", one, _money(drink.price))
-    yield from (Drop(("serve", place)) for place in reversed(gone))
+    yield from (TableDrop(("serve", place)) for place in reversed(gone))
     dropped = (row.was for row in menu.rows if row.was is not None and not row.on)
-    yield from (Drop(("recipe", place)) for place in sorted(dropped, reverse=True))
+    yield from (TableDrop(("recipe", place)) for place in sorted(dropped, reverse=True))
     for row in menu.rows:
         if row.on and row.was is None:
             holds = {"file": row.file, **_row(row)}
@@ -646,7 +646,7 @@ def changes(menu: Menu, tables: Tables) -> Iterator[Change]:
             yield Add(("serve",), True, {k: one for k, one in holds.items() if one is not None})
 
 
-def _row(row: Row) -> dict[str, object]:
+def _row(row: RecipeRow) -> dict[str, object]:
     return {
         "variant": row.variant or None, "serves": _whole(row.serves), "own": row.own.split() or None
     }  # fmt: skip

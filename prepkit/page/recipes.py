@@ -19,8 +19,8 @@ from prepkit.numbers import Moment
 from prepkit.page import batch_views, forms, guard, recipe_folder, recipe_form, requests
 from prepkit.page.batch_files import Batches
 from prepkit.page.guard import settings
-from prepkit.page.recipe_folder import NEW, READ_ONLY, Changed, ReadOnly, version_of
-from prepkit.page.recipe_form import Portion, Typed
+from prepkit.page.recipe_folder import NEW, READ_ONLY, FileChanged, ReadOnly, version_of
+from prepkit.page.recipe_form import PortionForm, TypedForm
 from prepkit.page.requests import (
     NOT_PLANNED,
     Broken,
@@ -57,7 +57,7 @@ form_blueprint = Blueprint("form", __name__)
 def new() -> str:
     """An empty form, with the items of the address in it."""
     typed = recipe_form.of_args(request.args)
-    typed.portions = typed.portions or [Portion(0, "", [], [], True)]
+    typed.portions = typed.portions or [PortionForm(0, "", [], [], True)]
     return _page(None, typed, NEW)
 
 
@@ -118,7 +118,7 @@ def _sent(name: str | None) -> AnyResponse | tuple[str, int]:
         return _page(name, typed, seen, opened=typed.bits[-1].number), 200
     if said == "serve":
         number = 1 + max((one.number for one in typed.portions), default=-1)
-        typed.portions.append(Portion(number, "", [], [], True))
+        typed.portions.append(PortionForm(number, "", [], [], True))
         return _page(name, typed, seen), 200
     if (
         said == "show"
@@ -144,7 +144,9 @@ def _sent(name: str | None) -> AnyResponse | tuple[str, int]:
     return _saved(name, typed, made, seen)
 
 
-def _saved(name: str | None, typed: Typed, made: str, seen: str) -> AnyResponse | tuple[str, int]:
+def _saved(
+    name: str | None, typed: TypedForm, made: str, seen: str
+) -> AnyResponse | tuple[str, int]:
     """Write it; what stands in the way is told, and nothing that was typed is lost."""
     note = request.form.get("why", "")
     done = recipe_folder.keep(desk().book, name, typed.title, "recipe", made, seen, note)
@@ -155,7 +157,7 @@ def _saved(name: str | None, typed: Typed, made: str, seen: str) -> AnyResponse 
 
 
 def _page(
-    name: str | None, typed: Typed, seen: str, told: str = "", opened: int | None = None
+    name: str | None, typed: TypedForm, seen: str, told: str = "", opened: int | None = None
 ) -> str:
     book = desk().book
     action = (
@@ -217,7 +219,7 @@ def back(name: str) -> AnyResponse | tuple[str, int]:
     number = int(said) if said.isdecimal() and len(said) < 6 else 0
     try:
         recipe_folder.back(book.path(name).resolve(), number, request.form.get("seen", ""))
-    except Changed:
+    except FileChanged:
         why = "Another has saved this recipe since it was opened here: nothing was written."
         return _versions(name, why), 409
     return redirect(url_for("recipes.view", name=name, saved="1"), 303)
@@ -262,7 +264,7 @@ def name_it(name: str) -> AnyResponse | tuple[str, int]:
             new = recipe_folder.copy(book, name, title, "" if own else file)
         else:
             new = recipe_folder.rename(book, name, title, file, seen)
-    except Changed as error:
+    except FileChanged as error:
         now = version_of(book.text(name))
         changed = FileProblem(f"{error.message} Look at the recipe before you send it again.")
         return _name_form(name, title, file, now, changed), 409
@@ -475,7 +477,7 @@ def _said(name: str) -> str | None:
     return " ".join(request.args.get(name, "").split()) or None
 
 
-def _paper() -> html.Paper:
+def _paper() -> html.PaperSize:
     name = _said("paper") or "a4"
     if name not in PAPERS:
         raise BadInput(f'Paper is "{name[:40]}"; it must be one of {", ".join(PAPERS)}.', "paper")
@@ -516,7 +518,7 @@ def save_text(name: str) -> AnyResponse | tuple[str, int]:
             why = "" if found.problems else "No problem was found; nothing is saved yet."
             return _text(name, typed, seen, found, why, failed=False), 200
         found = book.save(name, typed, seen, request.form.get("note", ""))
-    except Changed as error:
+    except FileChanged as error:
         now = book.text(name)
         return _text(name, typed, version_of(now), why=error.message, theirs=now), 409
     except BadInput as error:

@@ -426,7 +426,7 @@ SETTLED_S = 2.0  # clocks of file systems are coarse
 LARGEST_KEPT = 100  # items of a plan that is kept
 
 
-class Typed(NamedTuple):
+class TypedReadings(NamedTuple):
     """Readings: the name of their file, their tables, and what cannot be used of them."""
 
     file: str
@@ -531,7 +531,9 @@ class KeptPlans:
         self._kept: OrderedDict[object, tuple[tuple[str, ...], str, Sheet]] = OrderedDict()
         self._lock = Lock()
 
-    def plan(self, name: str, said: Wanted, today: date, readings: Typed | None = None) -> Sheet:
+    def plan(
+        self, name: str, said: Wanted, today: date, readings: TypedReadings | None = None
+    ) -> Sheet:
         """A recipe as asked, planned again from readings where there are any.
 
         Raises NotAsked where the address is wrong, Broken where the recipe is, Wrong where the
@@ -553,7 +555,7 @@ class KeptPlans:
                 self._keep(key, found, began)
         return found
 
-    def _measured(self, asked: PlanOptions, before: Sheet, readings: Typed) -> Sheet:
+    def _measured(self, asked: PlanOptions, before: Sheet, readings: TypedReadings) -> Sheet:
         """A sheet planned again from readings; Wrong where one of them cannot be used."""
         items = before.worked.first.recipe.items
         read = readings_of(readings.tables, items, readings.file) if readings.tables else {}
@@ -652,7 +654,7 @@ def desk() -> KeptPlans:
     return found
 
 
-def planned(name: str, said: Wanted, readings: Typed | None = None) -> Sheet:
+def planned(name: str, said: Wanted, readings: TypedReadings | None = None) -> Sheet:
     """A recipe as the address asks, with the name of a file of readings and their tables."""
     return desk().plan(name, said, settings().today(), readings)
 

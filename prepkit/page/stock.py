@@ -32,10 +32,10 @@ from werkzeug.wrappers import Response as AnyResponse
 from prepkit import learn
 from prepkit.errors import BadInput, FileProblem, named
 from prepkit.learn import LearntBatch, using
-from prepkit.learn.using import Checked, RunChart
+from prepkit.learn.using import CheckedInstrument, RunChart
 from prepkit.page import requests
 from prepkit.page.batch_files import Kept, taken
-from prepkit.page.batch_views import Made
+from prepkit.page.batch_views import BatchShown
 from prepkit.page.guard import settings
 from prepkit.page.recipe_folder import READ_ONLY
 from prepkit.page.requests import NOT_PLANNED
@@ -70,7 +70,7 @@ def key_of(cell: Cell) -> str:
 
 
 @dataclass(frozen=True)
-class Row:
+class StockRow:
     """One cell of the stock with what is known of it, and what was typed of it."""
 
     held: Holding
@@ -135,7 +135,7 @@ class Row:
         return self.held.cell.place == ON_THE_WAY
 
 
-def in_order(rows: Iterable[Row]) -> list[Row]:
+def in_order(rows: Iterable[StockRow]) -> list[StockRow]:
     """What is past its date first, then place by place, each item oldest first."""
     found = {one.key: one for one in rows}
     oldest = [found[key_of(one.cell)] for one in oldest_first(row.held for row in found.values())]
@@ -201,7 +201,7 @@ _AGAIN = "That was saved already; it was not done twice."
 _NOT = "Nothing was saved: see below."
 
 
-class Sent:
+class SentForms:
     """The forms that were saved in this run of the page, by their word; one is saved at a time."""
 
     def __init__(self) -> None:
@@ -219,8 +219,8 @@ class Sent:
             self._said.popitem(last=False)
 
 
-def _sent() -> Sent:
-    found: Sent = current_app.extensions.setdefault("prepkit-stock", Sent())
+def _sent() -> SentForms:
+    found: SentForms = current_app.extensions.setdefault("prepkit-stock", SentForms())
     return found
 
 
@@ -246,7 +246,7 @@ class _Screen:
         typed = {*self.keys(), *self.problems}
         held = with_gone(ledger, site, ledger.stock_at(site=site), typed)
         rows = [
-            Row(
+            StockRow(
                 one,
                 today,
                 self.form.get(f"n.{key}", ""),
@@ -337,7 +337,7 @@ def change() -> AnyResponse | tuple[str, int]:
             return screen.shown(ledger, 409)
         try:
             events = _do(ledger, screen)
-        except actions.Changed as error:
+        except actions.StockChanged as error:
             _say_changed(ledger, screen, error)
             return screen.shown(ledger, 409)
         except BadInput as error:
@@ -373,7 +373,7 @@ def _sentence(error: BadInput) -> str:
     return f"{said[:1].upper()}{said[1:]}"
 
 
-def _say_changed(ledger: Ledger, screen: _Screen, error: actions.Changed) -> None:
+def _say_changed(ledger: Ledger, screen: _Screen, error: actions.StockChanged) -> None:
     """Beside each row that another changed, what stands now."""
     for cell, mg in error.stands.items():
         density = ledger.batch(cell.item, cell.batch).density_g_m3
@@ -402,7 +402,7 @@ def _do(ledger: Ledger, screen: _Screen) -> tuple[Event, ...]:
     for one in keys:
         try:
             wanted[one] = _wanted(form, do, one, held.get(one))
-        except actions.Changed:
+        except actions.StockChanged:
             raise
         except BadInput as error:
             screen.problems[one] = _sentence(error)
@@ -439,14 +439,14 @@ def _wanted(form: Mapping[str, str], do: str, key: str, held: Holding | None) ->
     """How much a row is about, mg; BadInput where it cannot be told."""
     if held is None:
         raise BadInput(_GONE)
-    row, words = Row(held, settings().today()), form.get(f"n.{key}", "").strip()
+    row, words = StockRow(held, settings().today()), form.get(f"n.{key}", "").strip()
     if row.on_the_way:
         raise BadInput("It is on the way: receive it first.")
     if do == "take" and row.past:
         raise BadInput(f"It is past its date, {held.batch.use_by}. Discard it.")
     if do == "discard-all":
         if seen_of(form, key) != held.mg:
-            raise actions.Changed("what stands has changed.", {held.cell: held.mg})
+            raise actions.StockChanged("what stands has changed.", {held.cell: held.mg})
         return held.mg
     if not words:
         raise BadInput(f"Write how much, such as 250 {row.unit}.", "amount")
@@ -459,7 +459,7 @@ def _wanted(form: Mapping[str, str], do: str, key: str, held: Holding | None) ->
 bench_blueprint = Blueprint("bench", __name__)
 
 
-def _known() -> tuple[list[LearntBatch], list[Checked]]:
+def _known() -> tuple[list[LearntBatch], list[CheckedInstrument]]:
     with requests.opened_ledger() as ledger:
         site = requests.house().stock.site
         return learn.read_batches(ledger.measured(site=site)), using.checked(
@@ -490,7 +490,7 @@ def _out(found: list[RunChart]) -> str:
 @bench_blueprint.post("/bench/record/<name>")
 def record(name: str) -> AnyResponse:
     """The readings of a batch sheet into the ledger, with what was weighed in and when."""
-    made = Made(name)
+    made = BatchShown(name)
     if not made.book.write:
         abort(403, READ_ONLY)
     made.look_up()

@@ -25,7 +25,16 @@ from werkzeug.wrappers import Response as AnyResponse
 from prepkit import files
 from prepkit.errors import BadInput, FileProblem, PrepkitError
 from prepkit.page import forms, guard, recipe_folder, requests
-from prepkit.page.drills import LETTERS, LONG, LONGEST_NAME, Place, Room, Rooms, private, shown_code
+from prepkit.page.drills import (
+    LETTERS,
+    LONG,
+    LONGEST_NAME,
+    Participant,
+    Room,
+    Rooms,
+    private,
+    shown_code,
+)
 from prepkit.page.guard import settings
 from prepkit.page.recipe_folder import READ_ONLY, TASTINGS, ReadOnly
 from prepkit.plan.files import read_text
@@ -34,9 +43,9 @@ from prepkit.tasting import (
     DISTANCES,
     LARGEST_SEED,
     TESTS,
-    Judged,
-    Sheet,
+    TasterSheet,
     Tasting,
+    TastingFindings,
     command,
     judge,
     lines,
@@ -56,7 +65,7 @@ _CODE = re.compile(f"[{LETTERS}]{{{LONG}}}")
 
 
 @dataclass(kw_only=True, eq=False)
-class Taster(Place):
+class Taster(Participant):
     """One taster; the number is that of their sheet."""
 
 
@@ -76,7 +85,7 @@ class Panel(Room[Taster]):
         """Whether nothing more is to come."""
         return self.closed is not None or len(self.answers) >= self.tasting.tasters
 
-    def sheet(self, taster: int) -> Sheet:
+    def sheet(self, taster: int) -> TasterSheet:
         """What one taster tastes."""
         return sheets(self.tasting)[taster - 1]
 
@@ -84,7 +93,7 @@ class Panel(Room[Taster]):
         """Who has a sheet; "" where nobody has joined with it."""
         return next((seat.name for seat in self.seats if seat.number == taster), "")
 
-    def judged(self) -> Judged | None:
+    def judged(self) -> TastingFindings | None:
         """The result; None while answers are still to come, or where there is none."""
         return judge(self.tasting, self.answers) if self.over and self.answers else None
 

@@ -23,7 +23,7 @@ from prepkit.record import Record
 from prepkit.units import parse_number
 
 if TYPE_CHECKING:
-    from prepkit.file_models import FileModel, Problem
+    from prepkit.file_models import FileModel, TableProblem
 
 
 # ---- plain values as TOML ----
@@ -184,7 +184,7 @@ class Reader:
             raise Enough
         return read
 
-    def _note(self, problem: "Problem") -> None:
+    def _note(self, problem: "TableProblem") -> None:
         self.tell(self.wrong(problem.path, problem.sentence))
 
 
@@ -317,13 +317,13 @@ class Add(Record):
     holds: Mapping[str, object]
 
 
-class Drop(Record):
+class TableDrop(Record):
     """A table to be taken away with all tables below it."""
 
     path: Path
 
 
-Change = Set | Add | Drop
+Change = Set | Add | TableDrop
 
 
 def changed(text: str, changes: Sequence[Change]) -> str:
@@ -365,7 +365,7 @@ def _meant(tables: dict[str, Any], change: Change) -> dict[str, Any]:  # Any: TO
         at: Any = tables  # Any: a table, a list or a value, as TOML has it
         for step in path:
             at = at[step]
-        if isinstance(change, Drop):
+        if isinstance(change, TableDrop):
             del at[change.path[-1]]
         elif change.value is None:
             at.pop(change.key, None)
@@ -374,7 +374,7 @@ def _meant(tables: dict[str, Any], change: Change) -> dict[str, Any]:  # Any: TO
     except (KeyError, IndexError, TypeError, AttributeError) as error:
         raise AsText(AS_TEXT) from error
     # a table without rows is written by leaving it out
-    if isinstance(change, Drop) and isinstance(at, list) and not at:
+    if isinstance(change, TableDrop) and isinstance(at, list) and not at:
         _prune(tables, change.path[:-1])
     return tables
 

@@ -26,12 +26,12 @@ from prepkit.ingredient import Part
 from prepkit.mixture import ACIDS, MINERALS, SUGARS, Mixture
 from prepkit.model import Answer, Caution
 from prepkit.plan import items
-from prepkit.plan.house import Vessel
+from prepkit.plan.house import HouseVessel
 from prepkit.plan.items import Demand, Weigh, answered, wrong_input
-from prepkit.plan.prepare import Portion, Prepared
+from prepkit.plan.prepare import Prepared, ServeContents
 from prepkit.plan.recipe_types import Item, Recipe
 from prepkit.record import EMPTY, Record
-from prepkit.registry import UNEVEN, Spread
+from prepkit.registry import UNEVEN, PlusMinus
 from prepkit.science import acids, sucrose
 from prepkit.shared.drink import too_many
 from prepkit.units import Measured, convert
@@ -210,14 +210,14 @@ Load = Any  # Any: Inputs of whichever calculator fills vessels: with contents a
 class Filling(Record):
     """How the load of an item is shared out over vessels, and the answer for one of them."""
 
-    vessel: Vessel
+    vessel: HouseVessel
     count: int
     each: Mixture
     most_ml: float
     answer: Answer
     gas: str | None
     chargers_each: int | None
-    plus_minus: Mapping[str, Spread] = EMPTY  # with that of the bench
+    plus_minus: Mapping[str, PlusMinus] = EMPTY  # with that of the bench
     also: tuple[Caution, ...] = ()  # of the load at the ends of what the bench can be off by
 
     @property
@@ -243,7 +243,7 @@ def over_vessels(recipe: Recipe, item: Item, inputs: Load, product: Mixture) -> 
     answer = answered(recipe, item, load, f"shared out over {count} vessels: ")
     chargers = answer.result.facts.get("chargers_all", getattr(inputs, "chargers", None))
     return Filling(
-        recipe.vessels.get(item.vessel or "", Vessel(item.vessel or item.id, {})),
+        recipe.vessels.get(item.vessel or "", HouseVessel(item.vessel or item.id, {})),
         count,
         each,
         most_ml,
@@ -263,7 +263,7 @@ def _no_volume(
     if answer.verdict != "stop":
         raise wrong_input(recipe, item, "contents", error, None) from error
     most_ml = convert(float(inputs.max_fill), inputs.max_fill.unit, "ml")
-    vessel = recipe.vessels.get(item.vessel or "", Vessel(item.vessel or item.id, {}))
+    vessel = recipe.vessels.get(item.vessel or "", HouseVessel(item.vessel or item.id, {}))
     return Filling(vessel, 1, product, most_ml, answer, getattr(inputs, "gas", None), None)
 
 
@@ -297,7 +297,7 @@ def _loosened(recipe: Recipe, load: Load, *, weighed: bool = True) -> Load | Non
     return load.replaced(**loose) if loose else None
 
 
-def _of_bench(item: Item, inputs: Load | None, answer: Answer) -> dict[str, Spread]:
+def _of_bench(item: Item, inputs: Load | None, answer: Answer) -> dict[str, PlusMinus]:
     """The ± of each value of one load with those of the bench in it."""
     if inputs is None or answer.verdict == "stop":
         return {}
@@ -378,7 +378,7 @@ class Planned(Record):
     counts: Mapping[str, int]  # of each serve
     made: tuple[Made, ...]  # in making order
     unused: tuple[str, ...]
-    portions: tuple[Portion, ...]
+    portions: tuple[ServeContents, ...]
     prepared: Prepared
     stocked: tuple[Stocked, ...] = ()
 

@@ -42,7 +42,7 @@ HOUSE: dict[str, tuple[str, tuple[str, ...]]] = {
 VESSELS: dict[str, tuple[str, ...]] = {"room_temperature": ("warmest",)}
 
 
-class Vessel(Record):
+class HouseVessel(Record):
     """What is known of a vessel: the siphon's inputs by name, and how many the house has."""
 
     id: str
@@ -52,7 +52,7 @@ class Vessel(Record):
     file: str = ""
 
 
-class Gas(Record):
+class GasStore(Record):
     """A store of gas and the room that it stands in, in words as written; "" is not told."""
 
     id: str
@@ -78,7 +78,7 @@ class House(NamedTuple):
 
     facts: Mapping[str, object] = {}
     bench: Mapping[str, Measured] = {}
-    vessels: Mapping[str, Vessel] = {}
+    vessels: Mapping[str, HouseVessel] = {}
     prices: tuple[PackPrice, ...] = ()
     currency: str = ""
     units: str | None = None
@@ -92,7 +92,7 @@ class House(NamedTuple):
     tax: Tax | None = None
     texts: Mapping[str, str] = {}  # of its files
     sure: float | None = None  # the chance that its plans cover their serves
-    gases: tuple[Gas, ...] = ()
+    gases: tuple[GasStore, ...] = ()
     safety: Mapping[str, str] = {}  # what everybody must find at once, by key
 
 
@@ -242,7 +242,9 @@ def house_of(reader: Reader, said: "HouseFile", folder: Named) -> House:
         texts={reader.file: reader.text},
         tax=tax_of(reader, said.tax),
         gases=tuple(
-            Gas(id_, one.holds, one.place, one.room_volume or "", one.air_changes or "", one.count)
+            GasStore(
+                id_, one.holds, one.place, one.room_volume or "", one.air_changes or "", one.count
+            )
             for id_, one in said.gases.items()
         ),
         safety=_safety(said),
@@ -305,10 +307,11 @@ def _facts(reader: Reader, place: tuple[str, ...], said: "HouseFacts") -> House:
 # vessels, prices and measures, in a house file and in a recipe alike
 
 
-def vessels_of(file: str, tables: "Mapping[str, VesselTable]") -> dict[str, Vessel]:
+def vessels_of(file: str, tables: "Mapping[str, VesselTable]") -> dict[str, HouseVessel]:
     """The vessels of a file by id."""
     return {
-        id_: Vessel(id_, said.others, said.count, said.note, file) for id_, said in tables.items()
+        id_: HouseVessel(id_, said.others, said.count, said.note, file)
+        for id_, said in tables.items()
     }
 
 

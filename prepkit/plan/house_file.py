@@ -20,16 +20,16 @@ from prepkit.file_models import (
     Before,
     Beside,
     ById,
-    Choice,
+    Count,
     FileModel,
     Form,
     Input,
     Kind,
+    NestedTable,
     Quantity,
     Rows,
-    Table,
     Text,
-    Whole,
+    WordChoice,
 )
 from prepkit.files import shown, text
 from prepkit.numbers import nearest
@@ -216,7 +216,7 @@ class Id(Kind):
         return {"pattern": ID, "maxLength": LONGEST_ID}
 
 
-class Fact(Text):
+class HouseFact(Text):
     """A fact of the house: words that its unit can be read in, kept as they are written."""
 
     def __init__(self, about: str, example: str, unit: str) -> None:
@@ -231,7 +231,7 @@ class Fact(Text):
         return words
 
 
-class Spread(Kind):
+class InstrumentSpread(Kind):
     """What an instrument reads to: more than 0, at most `most`; a bare number without a unit."""
 
     def __init__(self, about: str, unit: str, most: float) -> None:
@@ -297,7 +297,7 @@ class Currency(Text):
         return word
 
 
-class Cost(Kind):
+class PackCost(Kind):
     """What a pack costs, a number from 0."""
 
     instead = 0.0
@@ -314,7 +314,7 @@ class Cost(Kind):
 
 
 _COST = "it is {}. Write what a pack costs as a number, 0 or more, such as cost = 18.0."
-Cost.missing = _COST.format("missing")
+PackCost.missing = _COST.format("missing")
 
 
 class TimeOfDay(Kind):
@@ -361,7 +361,7 @@ class Chance(Kind):
         return {"anyOf": [dict(WORDS), {"type": "number", "minimum": 50, "maximum": 99.9}]}
 
 
-class Level(Quantity):
+class StockLevel(Quantity):
     """A level of stock, in g or ml."""
 
     def within(self, read: Measured) -> None:
@@ -402,25 +402,39 @@ class BenchTable(FileModel, called="bench"):
 
     scale: Annotated[
         Measured | None,
-        Spread("smallest step of the scale; each weighing is taken ± that", "g", 1000.0),
+        InstrumentSpread("smallest step of the scale; each weighing is taken ± that", "g", 1000.0),
     ] = None
     fine_scale: Annotated[
         Measured | None,
-        Spread("smallest step of a finer scale, for small weighings", "g", 100.0),
+        InstrumentSpread("smallest step of a finer scale, for small weighings", "g", 100.0),
     ] = None
     fine_scale_most: Annotated[
-        Measured | None, Spread("most that the finer scale takes", "g", 1e5)
+        Measured | None, InstrumentSpread("most that the finer scale takes", "g", 1e5)
     ] = None
-    refractometer: Annotated[Measured | None, Spread("± of the refractometer", "Bx", 5.0)] = None
-    thermometer: Annotated[Measured | None, Spread("± of the thermometer", "C", 10.0)] = None
-    hydrometer: Annotated[Measured | None, Spread("± of the hydrometer", "kg/m3", 50.0)] = None
-    alcoholometer: Annotated[Measured | None, Spread("± of the alcoholometer", "% vol", 5.0)] = None
+    refractometer: Annotated[
+        Measured | None, InstrumentSpread("± of the refractometer", "Bx", 5.0)
+    ] = None
+    thermometer: Annotated[Measured | None, InstrumentSpread("± of the thermometer", "C", 10.0)] = (
+        None
+    )
+    hydrometer: Annotated[
+        Measured | None, InstrumentSpread("± of the hydrometer", "kg/m3", 50.0)
+    ] = None
+    alcoholometer: Annotated[
+        Measured | None, InstrumentSpread("± of the alcoholometer", "% vol", 5.0)
+    ] = None
     titration: Annotated[
-        Measured | None, Spread("± of a titration, as citric acid", "% w/w", 1.0)
+        Measured | None, InstrumentSpread("± of a titration, as citric acid", "% w/w", 1.0)
     ] = None
-    ph_meter: Annotated[Measured | None, Spread("± of the pH meter, a bare number", "", 1.0)] = None
-    gauge: Annotated[Measured | None, Spread("± of the pressure gauge", "bar", 5.0)] = None
-    charger: Annotated[Measured | None, Spread("± of the gas in one charger", "%", 50.0)] = None
+    ph_meter: Annotated[
+        Measured | None, InstrumentSpread("± of the pH meter, a bare number", "", 1.0)
+    ] = None
+    gauge: Annotated[Measured | None, InstrumentSpread("± of the pressure gauge", "bar", 5.0)] = (
+        None
+    )
+    charger: Annotated[
+        Measured | None, InstrumentSpread("± of the gas in one charger", "%", 50.0)
+    ] = None
 
 
 class SizesTable(FileModel, called="sizes"):
@@ -430,13 +444,13 @@ class SizesTable(FileModel, called="sizes"):
     shot: Annotated[Measured | None, Size("shot", 1.0, 500.0, "30 ml")] = None
     part: Annotated[Measured | None, Size("part", 1.0, 500.0, "30 ml")] = None
     bottle: Annotated[Measured | None, Size("bottle", 20.0, 5000.0, "700 ml")] = None
-    case: Annotated[int | None, Whole("Bottles in a case.", MOST_IN_CASE)] = None
+    case: Annotated[int | None, Count("Bottles in a case.", MOST_IN_CASE)] = None
 
 
 class VesselTable(FileModel, called="vessel", hyphens=True, others=Input("")):
     """A vessel, from its plate and manual; never a guess."""
 
-    count: Annotated[int | None, Whole("How many there are.", MOST_COUNT)] = None
+    count: Annotated[int | None, Count("How many there are.", MOST_COUNT)] = None
     note: Annotated[str, Text("Where it is kept, when it was looked at.", needed=False)] = ""
 
 
@@ -444,14 +458,14 @@ class GasTable(FileModel, called="gas"):
     """A cylinder, a keg gas or another store of gas, and the room that it stands in."""
 
     holds: Annotated[str, Text("Most gas in it, when it is full.", "10 kg co2")]
-    place: Annotated[str, Choice("Kind of room that it stands in.", PLACES)] = ""
+    place: Annotated[str, WordChoice("Kind of room that it stands in.", PLACES)] = ""
     room_volume: Annotated[
-        str | None, Fact("Net volume of the room that it stands in.", "30 m3", "m3")
+        str | None, HouseFact("Net volume of the room that it stands in.", "30 m3", "m3")
     ] = None
     air_changes: Annotated[
-        str | None, Fact("Fresh air of that room, times its volume.", "3 /h", "/h")
+        str | None, HouseFact("Fresh air of that room, times its volume.", "3 /h", "/h")
     ] = None
-    count: Annotated[int | None, Whole("How many there are.", MOST_COUNT)] = None
+    count: Annotated[int | None, Count("How many there are.", MOST_COUNT)] = None
     note: Annotated[str, Text("Where it stands, who changes it.", needed=False)] = ""
 
 
@@ -473,7 +487,7 @@ class PriceTable(FileModel, called="price"):
 
     ingredient: Annotated[str, Text("Its name, with its strength.", "rum 43 %")]
     pack: Annotated[str, Text("Contents of a pack.", "700 ml")]
-    cost: Annotated[float, Cost("In the house's currency.")]
+    cost: Annotated[float, PackCost("In the house's currency.")]
     note: Annotated[str, Text("From whom, and when.", needed=False)] = ""
 
 
@@ -489,16 +503,16 @@ class ContainerTable(FileModel, called="container"):
         Measured | None,
         Quantity("Gauge pressure that its maker allows.", ("bar",), 0.0, 50.0, example="6 bar"),
     ] = None
-    case: Annotated[int | None, Whole("How many are in a case.", MOST_IN_CASE)] = None
+    case: Annotated[int | None, Count("How many are in a case.", MOST_IN_CASE)] = None
     note: Annotated[str, Text("A note on it.", needed=False)] = ""
 
 
 class TaxTable(FileModel, called="tax"):
     """What tax is in the prices."""
 
-    sold: Annotated[str, Choice("The prices of the menu.", (WITH, WITHOUT))]
+    sold: Annotated[str, WordChoice("The prices of the menu.", (WITH, WITHOUT))]
     sold_rate: Annotated[Measured | None, _TAX] = None
-    packs: Annotated[str, Choice("The prices of packs.", (WITH, WITHOUT))]
+    packs: Annotated[str, WordChoice("The prices of packs.", (WITH, WITHOUT))]
     packs_rate: Annotated[Measured | None, _TAX] = None
 
 
@@ -513,7 +527,10 @@ class StockTable(FileModel, called="stock"):
 
 
 class ParTable(
-    FileModel, called="par", most_keys=1000, others=Level("", ("g", "ml"), 0.0, 1e9, example="2 l")
+    FileModel,
+    called="par",
+    most_keys=1000,
+    others=StockLevel("", ("g", "ml"), 0.0, 1e9, example="2 l"),
 ):
     """Levels that a plan makes up to, by item."""
 
@@ -526,25 +543,27 @@ PRICES = Rows("Prices of packs.", PriceTable, MOST_PRICES)
 class HouseFacts(FileModel):
     """Facts of the house."""
 
-    room_volume: Annotated[str | None, Fact("Volume of the room.", "85 m3", "m3")] = None
+    room_volume: Annotated[str | None, HouseFact("Volume of the room.", "85 m3", "m3")] = None
     air_changes: Annotated[
-        str | None, Fact("Fresh air of the room, times its volume.", "3 /h", "/h")
+        str | None, HouseFact("Fresh air of the room, times its volume.", "3 /h", "/h")
     ] = None
     room_temperature: Annotated[
         str | None,
-        Fact("Temperature of the room; charged vessels are judged at it.", "22 C", "C"),
+        HouseFact("Temperature of the room; charged vessels are judged at it.", "22 C", "C"),
     ] = None
-    fridge_temperature: Annotated[str | None, Fact("Temperature of the fridge.", "4 C", "C")] = None
-    altitude: Annotated[str | None, Fact("Height above the sea.", "120 m", "m")] = None
+    fridge_temperature: Annotated[
+        str | None, HouseFact("Temperature of the fridge.", "4 C", "C")
+    ] = None
+    altitude: Annotated[str | None, HouseFact("Height above the sea.", "120 m", "m")] = None
     jurisdiction: Annotated[str | None, Text("Whose limits and labels hold.", "eu")] = None
-    bench: Annotated[BenchTable | None, Table("", BenchTable)] = None
+    bench: Annotated[BenchTable | None, NestedTable("", BenchTable)] = None
     currency: Annotated[str, Currency("Currency of the prices.", "EUR")] = ""
-    units: Annotated[str | None, Choice("Units of the printed sheet.", UNITS)] = None
+    units: Annotated[str | None, WordChoice("Units of the printed sheet.", UNITS)] = None
     measures: Annotated[
-        str, Choice("Size of a cup, a spoon, a pint and a gallon here.", SYSTEMS)
+        str, WordChoice("Size of a cup, a spoon, a pint and a gallon here.", SYSTEMS)
     ] = ""
-    sizes: Annotated[SizesTable | None, Table("", SizesTable)] = None
-    hands: Annotated[int | None, Whole("How many people make it.", MOST_HANDS)] = None
+    sizes: Annotated[SizesTable | None, NestedTable("", SizesTable)] = None
+    hands: Annotated[int | None, Count("How many people make it.", MOST_HANDS)] = None
     earliest_start: Annotated[
         int | None, TimeOfDay("Start of the working day.", SUCH[EARLIEST])
     ] = None
@@ -572,14 +591,14 @@ class HouseFile(HouseFacts, called="house_file"):
         Mapping[str, GasTable],
         ById("Gas cylinders and kegs by id, with their room.", GasTable, Id(""), MOST_GASES),
     ] = {}
-    safety: Annotated[SafetyTable | None, Table("", SafetyTable)] = None
+    safety: Annotated[SafetyTable | None, NestedTable("", SafetyTable)] = None
     price: Annotated[tuple[PriceTable, ...], PRICES] = ()
     pantry: Annotated[str | None, Text("A file of the house's own ingredients.", "pantry.toml")] = (
         None
     )
-    tax: Annotated[TaxTable | None, Table("", TaxTable)] = None
-    stock: Annotated[StockTable | None, Table("", StockTable)] = None
-    par: Annotated[ParTable | None, Table("", ParTable)] = None
+    tax: Annotated[TaxTable | None, NestedTable("", TaxTable)] = None
+    stock: Annotated[StockTable | None, NestedTable("", StockTable)] = None
+    par: Annotated[ParTable | None, NestedTable("", ParTable)] = None
     containers: Annotated[
         Mapping[str, ContainerTable],
         ById(

@@ -354,7 +354,7 @@ _SEEN = 1e-3  # relative change of an amount that is worth telling without a sca
 
 
 @dataclass(frozen=True)
-class Measured:
+class MeasuredPlan:
     """A plan worked out again from what was measured, and the account of it as plain data."""
 
     plan: Plan
@@ -375,7 +375,7 @@ class Unread(NamedTuple):
     words: str
 
 
-class Compared(NamedTuple):
+class ComparedReadings(NamedTuple):
     """Readings beside what was expected, and what items then are where the readings tell."""
 
     found: list[Drift]
@@ -384,7 +384,7 @@ class Compared(NamedTuple):
 
 def compared(
     plan: Plan, items: Iterable[ItemSheet], read: Mapping[str, Readings], file: str
-) -> Compared:
+) -> ComparedReadings:
     """Compare readings with a plan; `items` are those of its sheet. Nothing is planned again.
 
     Raises Wrong, with its place in the readings, for one that cannot be compared.
@@ -404,12 +404,12 @@ def compared(
         as_read = corrected(file, plan.prepared.products[id_], of)
         if as_read is not None:
             changed[id_] = as_read
-    return Compared(found, changed)
+    return ComparedReadings(found, changed)
 
 
 def measured(
     plan: Plan, read: Mapping[str, Readings], file: str, unread: Iterable[Unread] = ()
-) -> Measured:
+) -> MeasuredPlan:
     """Compare readings with a plan, and plan again from what they tell.
 
     What was typed and cannot be used makes its item no milder: a gauge that cannot be read stops
@@ -435,7 +435,7 @@ def measured(
         for id_ in read
         if any(one.item == id_ and one.what in _AIMS and one.beyond for one in found)
     ]
-    return Measured(
+    return MeasuredPlan(
         again,
         {
             "file": file,

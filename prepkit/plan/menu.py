@@ -21,7 +21,7 @@ from prepkit.numbers import nearest
 from prepkit.pantry import Pantry
 from prepkit.plan import recipe_types
 from prepkit.plan.files import Enough, Named, Reader, Table, Wrong, below, read_text, tables_of
-from prepkit.plan.house import House, Vessel, read_house
+from prepkit.plan.house import House, HouseVessel, read_house
 from prepkit.plan.house_file import HouseStock
 from prepkit.plan.recipe_file import MenuFile, MenuRecipe, MenuSite
 from prepkit.plan.recipe_types import Item, Recipe, Serve, Site
@@ -41,7 +41,9 @@ class _Said(NamedTuple):
     house: House
 
 
-def one_house(file: str, base: House, recipes: Sequence[Recipe]) -> tuple[House, dict[str, Vessel]]:
+def one_house(
+    file: str, base: House, recipes: Sequence[Recipe]
+) -> tuple[House, dict[str, HouseVessel]]:
     """The house of a menu and all vessels. `base` is the menu's own, which its facts win from.
 
     Raises Wrong where two recipes, or a recipe and the house of the menu, say different things.
@@ -182,9 +184,9 @@ def _pantry(every: Sequence[_Said]) -> Pantry:
     return next((pantry for _, pantry in found.values()), Pantry())
 
 
-def _vessels(base: House, recipes: Sequence[Recipe]) -> dict[str, Vessel]:
+def _vessels(base: House, recipes: Sequence[Recipe]) -> dict[str, HouseVessel]:
     """All vessels by id; Wrong where an id is two different ones."""
-    found: dict[str, Vessel] = dict(base.vessels)
+    found: dict[str, HouseVessel] = dict(base.vessels)
     for recipe in recipes:
         for id_, vessel in recipe.vessels.items():
             known = found.setdefault(id_, vessel)
@@ -199,7 +201,7 @@ def _vessels(base: House, recipes: Sequence[Recipe]) -> dict[str, Vessel]:
     return found
 
 
-def _unlike(one: Vessel, other: Vessel) -> Iterator[tuple[str, str, str]]:
+def _unlike(one: HouseVessel, other: HouseVessel) -> Iterator[tuple[str, str, str]]:
     both: tuple[Mapping[str, object], Mapping[str, object]] = (
         {**one.facts, "count": one.count}, {**other.facts, "count": other.count},
     )  # fmt: skip
@@ -221,7 +223,7 @@ class Read(Protocol):
     def __call__(self, tables: Table, reader: Reader, *, house: Named | None = None) -> Recipe: ...
 
 
-class Row(NamedTuple):
+class MenuRow(NamedTuple):
     """A recipe of a menu, and what the menu says of it."""
 
     recipe: Recipe
@@ -269,11 +271,13 @@ def menu_of_files(recipes: Sequence[Recipe]) -> Recipe:
             )
     title = ", ".join(dict.fromkeys(one.title for one in recipes))
     return merged(
-        [Row(one) for one in recipes], ", ".join(one.file for one in recipes), title, House()
+        [MenuRow(one) for one in recipes], ", ".join(one.file for one in recipes), title, House()
     )
 
 
-def row_of(reader: Reader, read: Read, number: int, one: MenuRecipe, house: Named | None) -> Row:
+def row_of(
+    reader: Reader, read: Read, number: int, one: MenuRecipe, house: Named | None
+) -> MenuRow:
     """One recipe of a menu. Raises Wrong where it cannot be read or is a menu itself."""
     where = ("recipe", number, "file")
     path = below(Path(reader.file).parent, one.file)
@@ -300,11 +304,11 @@ def row_of(reader: Reader, read: Read, number: int, one: MenuRecipe, house: Name
                 ("recipe", number, "own"),
                 f'{one.file} has no item "{id_}"; {nearest(id_, recipe.items)}.',
             )
-    return Row(recipe, frozenset(one.own), one.serves)
+    return MenuRow(recipe, frozenset(one.own), one.serves)
 
 
 def merged(
-    rows: Sequence[Row], file: str, title: str, base: House, *, note: str = "",
+    rows: Sequence[MenuRow], file: str, title: str, base: House, *, note: str = "",
     serves: int | None = None,
 ) -> Recipe:  # fmt: skip
     """Recipes as one, in their order. Raises Wrong with the first thing in which they differ."""
@@ -382,7 +386,7 @@ class _Known:
         self.by_definition: dict[object, str] = {}
         self.alike: dict[str, str] = {}
 
-    def placed(self, row: Row, items: dict[str, Item]) -> Mapping[str, str]:
+    def placed(self, row: MenuRow, items: dict[str, Item]) -> Mapping[str, str]:
         """Put the items of a recipe among those of the menu; their ids there where they differ."""
         recipe = row.recipe
         specs = {
@@ -588,7 +592,7 @@ def counted(reader: Reader, recipe: Recipe, menu: MenuFile) -> Recipe:
 class _SiteSaid(NamedTuple):
     """The menu of a site as it was read: its recipes, and all of it in the site's own house."""
 
-    rows: tuple[tuple[tuple[str, str | None], Row], ...]  # by file and variant
+    rows: tuple[tuple[tuple[str, str | None], MenuRow], ...]  # by file and variant
     recipe: Recipe
 
 
@@ -648,7 +652,7 @@ def _whole(reader: Reader, menu: MenuFile, base: House, read: Read) -> Recipe:
         if key not in known:
             known[key] = _read(reader, read, number, one)
         said.append((one, known[key]))
-    rows: dict[tuple[str, str | None], Row] = {}
+    rows: dict[tuple[str, str | None], MenuRow] = {}
     vessels = set(base.vessels)
     for _, one_menu in said:
         for key_of, row in one_menu.rows:
@@ -686,7 +690,7 @@ def _whole(reader: Reader, menu: MenuFile, base: House, read: Read) -> Recipe:
     )  # fmt: skip
 
 
-def _in_kitchen(row: Row, base: House | None, vessels: set[str]) -> Row:
+def _in_kitchen(row: MenuRow, base: House | None, vessels: set[str]) -> MenuRow:
     """A recipe as the kitchen makes it: where the kitchen has a house, no other says anything.
 
     Of vessels, in which nothing is made here, the first of each id is kept.
@@ -729,10 +733,10 @@ def _read(reader: Reader, read: Read, number: int, one: MenuSite) -> _SiteSaid:
 
 def _rows(
     reader: Reader, read: Read, tables: Table, house: str | None
-) -> Iterable[tuple[tuple[str, str | None], Row]]:
+) -> Iterable[tuple[tuple[str, str | None], MenuRow]]:
     """The recipes of a menu, or the one that it is, as they are written."""
     if "recipe" not in tables:
-        yield (str(Path(reader.file).resolve()), None), Row(read(tables, reader, house=house))
+        yield (str(Path(reader.file).resolve()), None), MenuRow(read(tables, reader, house=house))
         return
     for number, one in enumerate(reader.model(MenuFile, tables).recipe):
         path = str((Path(reader.file).parent / one.file).resolve())

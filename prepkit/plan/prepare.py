@@ -231,7 +231,7 @@ WATER = Mixture({"water": 1.0})
 MOST_KG = 1e6
 
 
-class Portion(Record):
+class ServeContents(Record):
     """What one serve holds; the mixture is of its parts, without the garnish."""
 
     serve: Serve
@@ -263,7 +263,7 @@ class Prepared(Record):
     weigh: Mapping[str, tuple[Weigh, ...]]
     taken: Mapping[str, Mapping[str, float]]  # kg of other items
     least_kg: Mapping[str, float]
-    portions: tuple[Portion, ...]
+    portions: tuple[ServeContents, ...]
     pantry: Mapping[str, Ingredient | None]  # by name; None: a calculator's own name
     corrected: frozenset[str] = frozenset()
     learnt: tuple[LearntLoss, ...] = ()  # losses of the bar's own batches
@@ -427,7 +427,7 @@ def _nutmeg_shares(
 
 def _portion(
     recipe: Recipe, serve: Serve, products: Mapping[str, Mixture], spice: Mapping[str, float]
-) -> Portion:
+) -> ServeContents:
     where = f'serve "{serve.name}"'
     parts = _parts(recipe, f"{where}.part", serve.part, products)
     garnish = _parts(recipe, f"{where}.garnish", serve.garnish, products)
@@ -450,12 +450,12 @@ def _portion(
     }
     # a guest drinks it: judged as the serve that it is
     found = tuple(one for one in cautions.judge("serve", facts) if not one.standing)
-    return Portion(serve, parts, garnish, whole, found)
+    return ServeContents(serve, parts, garnish, whole, found)
 
 
 def _with_windows(
-    portions: Iterable[Portion], found: Mapping[tuple[str, str], Answer]
-) -> tuple[Portion, ...]:
+    portions: Iterable[ServeContents], found: Mapping[tuple[str, str], Answer]
+) -> tuple[ServeContents, ...]:
     """Serves with what a routine's window of them stops or warns of, as their own."""
     out = []
     for one in portions:
@@ -492,7 +492,7 @@ def part_of(recipe: Recipe, where: str, words: str, products: Mapping[str, Mixtu
         raise recipe.wrong(where, sentence(recipe, error, words, field)) from error
 
 
-def _items_of(portion: Portion, serves: int) -> dict[str, float]:
+def _items_of(portion: ServeContents, serves: int) -> dict[str, float]:
     """kg of each item that all the serves take."""
     taken: dict[str, float] = {}
     for part in portion.all_parts:
@@ -568,7 +568,7 @@ def _least_kg(recipe: Recipe, item: Item, product: Mixture | None) -> float:
 def _ingredients(
     ran: Mapping[str, tuple[Inputs, Answer | None]],
     weigh: Mapping[str, tuple[Weigh, ...]],
-    portions: tuple[Portion, ...],
+    portions: tuple[ServeContents, ...],
     recipe: Recipe,
 ) -> dict[str, Ingredient | None]:
     """Every pantry ingredient that is weighed."""

@@ -32,19 +32,19 @@ from prepkit.file_models import (
     Before,
     Beside,
     ById,
-    Choice,
     FileModel,
     Flag,
     Form,
     Input,
+    Integer,
     Kind,
     Later,
     Listing,
-    Number,
+    NestedTable,
     Quantity,
     Rows,
-    Table,
     Text,
+    WordChoice,
     problems,
 )
 from prepkit.files import line_of, lines, place_of, shown, text
@@ -107,7 +107,7 @@ class SoldAt(Kind):
         return {"type": "number", "exclusiveMinimum": 0}
 
 
-class Calculator(Text):
+class CalculatorName(Text):
     """The name of a calculator."""
 
     def read(self, value: object) -> str:
@@ -122,7 +122,7 @@ class Calculator(Text):
         return {"enum": list(CALCULATORS)}
 
 
-class Loss(Kind):
+class LossShare(Kind):
     """A share of what is made, as a fraction."""
 
     instead = 0.0
@@ -163,7 +163,7 @@ class Least(Kind):
         return dict(WORDS)
 
 
-class Minutes(Quantity, Beside):
+class StepMinutes(Quantity, Beside):
     """A time of a step, in minutes."""
 
     instead: object = 0.0
@@ -181,7 +181,7 @@ class Minutes(Quantity, Beside):
         return float(self.read(value))
 
 
-class HandsOn(Minutes):
+class HandsOn(StepMinutes):
     """How much of the time of a step needs a person."""
 
     instead: object = None
@@ -198,7 +198,7 @@ class HandsOn(Minutes):
         return hands_on
 
 
-class Within(Minutes):
+class Within(StepMinutes):
     """The longest wait after a step."""
 
     instead: object = None
@@ -218,29 +218,33 @@ class StepTable(FileModel, called="step", hyphens=True):
     """One step of making an item."""
 
     text: Annotated[str, Text("The work of the step.", "Strain through a cloth")]
-    takes: Annotated[float, Minutes("How long it takes.", "8 h")] = 0.0
+    takes: Annotated[float, StepMinutes("How long it takes.", "8 h")] = 0.0
     hands_on: Annotated[
         float | None,
         HandsOn("How much of that needs a person; all of it if left out.", "10 min"),
     ] = None
-    before: Annotated[float, Minutes("Done at least so long before what comes next.", "1 h")] = 0.0
+    before: Annotated[
+        float, StepMinutes("Done at least so long before what comes next.", "1 h")
+    ] = 0.0
     within: Annotated[
         float | None, Within("Done at most so long before what comes next.", "20 min")
     ] = None
     each: Annotated[
         str,
-        Choice("The times are those of one vessel, and each vessel takes them.", ("vessel",)),
+        WordChoice("The times are those of one vessel, and each vessel takes them.", ("vessel",)),
     ] = ""
 
 
 class ItemTable(FileModel, called="item", hyphens=True, others=Input("")):
     """One preparation: its calculator and that calculator's inputs, as words."""
 
-    calculator: Annotated[str, Calculator("How it is made: one of prepkit's calculators.", "blend")]
+    calculator: Annotated[
+        str, CalculatorName("How it is made: one of prepkit's calculators.", "blend")
+    ]
     title: Annotated[str, Text("Its name on the label.", "Rum syrup", needed=False)] = ""
     vessel: Annotated[str | None, Text("Id of the vessel that it is charged in.", "north")] = None
     loss: Annotated[
-        Measured | float, Loss("Loss on the way, as a share of what is made.", "3 %")
+        Measured | float, LossShare("Loss on the way, as a share of what is made.", "3 %")
     ] = 0.0
     least: Annotated[Measured | None, Least("The smallest batch worth making.", "100 ml")] = None
     check: Annotated[bool, Flag("Looked at and judged, not made.")] = False
@@ -289,7 +293,7 @@ class Seconds(Quantity):
         return found
 
 
-class Glasses(Number):
+class Glasses(Integer):
     """How many glasses of one drink."""
 
     def __init__(self, about: str) -> None:
@@ -305,7 +309,7 @@ class RoutineStepTable(FileModel, called="routine_step", hyphens=True):
         tuple[str, ...], Listing("The drinks that it is for, by name; all if left out.")
     ] = ()
     hands: Annotated[
-        int, Number("Pairs of hands that it keeps busy; 0 if it runs by itself.", 0, MOST_HANDS)
+        int, Integer("Pairs of hands that it keeps busy; 0 if it runs by itself.", 0, MOST_HANDS)
     ] = 1
     each: Annotated[bool, Flag("Done once for each glass, not once for all.")] = False
     pour: Annotated[bool, Flag("At its end the drink is in its glass.")] = False
@@ -329,7 +333,7 @@ class RoutineTable(FileModel, called="routine"):
     clock: Annotated[Measured | None, Seconds("How long there is in all. [s]", "15 min", 1.0)] = (
         None
     )
-    hands: Annotated[int, Number("Pairs of hands.", 1, MOST_HANDS)] = 1
+    hands: Annotated[int, Integer("Pairs of hands.", 1, MOST_HANDS)] = 1
     drink: Annotated[
         tuple[RoutineDrinkTable, ...],
         Rows("Its drinks.", RoutineDrinkTable, 50,
@@ -394,7 +398,7 @@ class RecipeFile(FileModel, called="recipe"):
     note: Annotated[str, NOTE] = ""
     house: Annotated[
         HouseTable | None,
-        Table("Facts of the house, or the name of its file.", HouseTable, "file", FILE),
+        NestedTable("Facts of the house, or the name of its file.", HouseTable, "file", FILE),
     ] = None
     vessels: Annotated[Mapping[str, VesselTable], VESSELS] = {}
     items: Annotated[
@@ -464,7 +468,7 @@ class MenuFile(FileModel, called="menu"):
     note: Annotated[str, NOTE] = ""
     house: Annotated[
         HouseTable | None,
-        Table("Facts of the house, or the name of its file.", HouseTable, "file", FILE),
+        NestedTable("Facts of the house, or the name of its file.", HouseTable, "file", FILE),
     ] = None
     serves: Annotated[int | None, Serves("How many of each drink without a number here.")] = None
     recipe: Annotated[

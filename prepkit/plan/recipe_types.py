@@ -10,7 +10,7 @@ from prepkit.errors import BadInput, later, named, one_line
 from prepkit.inputs import Spec
 from prepkit.numbers import nearest, parse_number
 from prepkit.plan.files import MOST_SERVES, Wrong, whole_serves
-from prepkit.plan.house import House, PackPrice, Vessel
+from prepkit.plan.house import House, HouseVessel, PackPrice
 from prepkit.units import Measured, without_amount
 
 # ---- what a recipe is once it is read ----
@@ -115,7 +115,7 @@ class Recipe(NamedTuple):
     serves: int
     items: Mapping[str, Item]
     serve: tuple[Serve, ...]
-    vessels: Mapping[str, Vessel]
+    vessels: Mapping[str, HouseVessel]
     house: House
     note: str = ""
     prices: tuple[PackPrice, ...] = ()  # its own, before those of the house

@@ -43,7 +43,7 @@ from prepkit.plan.filling import (
 )
 from prepkit.plan.house import House
 from prepkit.plan.items import FOAMS, Weigh, of_part
-from prepkit.plan.prepare import Portion
+from prepkit.plan.prepare import ServeContents
 from prepkit.plan.timetable import by_start, routines, timetable
 from prepkit.plan.timetable import to_dict as times_of
 from prepkit.shared import keeping
@@ -593,7 +593,7 @@ def _decisive(plan: Planned, found: Spreads | None) -> DecisiveSheet | None:
 
 
 def _portion(
-    portion: Portion, plan: Planned, found: Spreads | None, foams: Collection[str]
+    portion: ServeContents, plan: Planned, found: Spreads | None, foams: Collection[str]
 ) -> ServeSheet:
     mixture = portion.mixture
     whole: ServeSheet = {

@@ -24,7 +24,7 @@ from prepkit.model import Answer, Caution
 from prepkit.numbers import Moment, length_words
 from prepkit.plan.filling import Made, Planned, vessel_rounds
 from prepkit.plan.house_file import DAY_MIN, Hours
-from prepkit.plan.prepare import Portion
+from prepkit.plan.prepare import ServeContents
 from prepkit.plan.recipe_types import RecipeStep, Routine, RoutineDrink
 from prepkit.plan.routine import Drunk, Timed, critical, drunk, timed
 from prepkit.record import Record
@@ -66,7 +66,7 @@ class Needed(Record):
     last_for: str
 
 
-class Later(Record):
+class WaitingLoads(Record):
     """Loads of an item that wait for a vessel to come free: minutes of one, and of its work."""
 
     item: str
@@ -82,7 +82,7 @@ class Timetable(Record):
     stands: Mapping[str, tuple[float, str]]  # minutes, and what takes the last of it
     hands: int
     charged: tuple[str, ...]  # items in vessels, in the order of charging
-    later: tuple[Later, ...] = ()
+    later: tuple[WaitingLoads, ...] = ()
     hours: Hours | None = None  # that it keeps to
 
     @property
@@ -219,12 +219,12 @@ def _fills(made: Made) -> int:
     return made.filling.count if made.filling else 1
 
 
-def _later(made: Made, loads: int) -> Later:
+def _later(made: Made, loads: int) -> WaitingLoads:
     """What one load takes, from the first step that each vessel needs."""
     steps = made.item.steps
     first = next((n for n, one in enumerate(steps) if one.each_vessel), 0)
     again = steps[first:]
-    return Later(
+    return WaitingLoads(
         made.item.id,
         loads,
         sum(one.takes for one in again) + sum(one.before for one in again[:-1]),
@@ -532,7 +532,7 @@ def routines(plan: Planned) -> "list[RoutineSheet]":
     ]
 
 
-def _said(plan: Planned, routine: Routine, planned: Mapping[str, Portion]) -> "RoutineSheet":
+def _said(plan: Planned, routine: Routine, planned: Mapping[str, ServeContents]) -> "RoutineSheet":
     found = {one.name: _found(plan, planned[one.name]) for one in routine.drinks}
     verdicts = {name: _verdict(planned[name], each) for name, each in found.items()}
     verdict = max(verdicts.values(), key=cautions.VERDICTS.index)
@@ -574,7 +574,7 @@ def _said(plan: Planned, routine: Routine, planned: Mapping[str, Portion]) -> "R
     }
 
 
-def _found(plan: Planned, portion: Portion) -> tuple[Caution, ...]:
+def _found(plan: Planned, portion: ServeContents) -> tuple[Caution, ...]:
     """The stops and warnings of a serve and of all that is made for it."""
     behind = dict.fromkeys(portion.held_by)
     seen: set[str] = set()
@@ -592,7 +592,7 @@ def _found(plan: Planned, portion: Portion) -> tuple[Caution, ...]:
     return cautions.ordered(once.values())
 
 
-def _verdict(portion: Portion, found: Iterable[Caution]) -> str:
+def _verdict(portion: ServeContents, found: Iterable[Caution]) -> str:
     return "stop" if portion.held_by else cautions.verdict(found)
 
 
@@ -610,7 +610,7 @@ def _told(found: Mapping[str, Iterable[Caution]]) -> "list[RoutineCaution]":
 
 
 def _drink(
-    plan: Planned, one: Timed | None, drink: RoutineDrink, portion: Portion, verdict: str,
+    plan: Planned, one: Timed | None, drink: RoutineDrink, portion: ServeContents, verdict: str,
     routine: Routine,
 ) -> "RoutineDrinkSheet":  # fmt: skip
     answer = plan.prepared.windows.get((routine.name, drink.name))

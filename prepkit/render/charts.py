@@ -17,7 +17,7 @@ from itertools import pairwise
 from math import ceil
 from typing import TYPE_CHECKING, NamedTuple
 
-from prepkit.learn.using import Point, RunChart
+from prepkit.learn.using import ChartPoint, RunChart
 from prepkit.model import Answer, Table
 from prepkit.units import rounded_down, rounded_up
 
@@ -43,7 +43,7 @@ class Level:
 
 
 @dataclass(frozen=True)
-class Course:
+class ChartCourse:
     """What is drawn: named points in the order they happen, one or two curves, and levels."""
 
     title: str
@@ -79,7 +79,7 @@ class _Scale:
         return HEIGHT - BOTTOM - min(max(share, 0.0), 1.0) * (HEIGHT - TOP - BOTTOM)
 
 
-def line_svg(course: Course, key: str) -> str:
+def line_svg(course: ChartCourse, key: str) -> str:
     """The course as SVG; `key` makes the ids of its title and description its own."""
     scale = _scale(course)
     parts = [
@@ -96,7 +96,7 @@ def line_svg(course: Course, key: str) -> str:
     return "".join([*parts, "</svg>"])
 
 
-def _scale(course: Course) -> _Scale:
+def _scale(course: ChartCourse) -> _Scale:
     values = [value for _, value in course.points]
     values += [*course.upper, *(level.value for level in course.levels)]
     low, high = min(values), max(values)
@@ -111,7 +111,7 @@ def _scale(course: Course) -> _Scale:
     return _Scale(low, high, step)
 
 
-def _axis(scale: _Scale, course: Course) -> list[str]:
+def _axis(scale: _Scale, course: ChartCourse) -> list[str]:
     parts = [
         f'<text x="4" y="{TOP - 18}" font-weight="bold">{escape(course.axis or course.unit)}</text>'
     ]
@@ -132,7 +132,7 @@ def _places(count: int) -> list[float]:
     return [LEFT + wide * (place + 0.5) for place in range(count)]
 
 
-def _curves(scale: _Scale, course: Course) -> list[str]:
+def _curves(scale: _Scale, course: ChartCourse) -> list[str]:
     xs = _places(len(course.points))
     lower = [(x, scale.y(value)) for x, (_, value) in zip(xs, course.points, strict=True)]
     upper = [(x, scale.y(value)) for x, value in zip(xs, course.upper, strict=False)]
@@ -172,7 +172,7 @@ def _curves(scale: _Scale, course: Course) -> list[str]:
     return parts
 
 
-def _touched(scale: _Scale, course: Course) -> list[str]:
+def _touched(scale: _Scale, course: ChartCourse) -> list[str]:
     """Places to touch over the points; a style sheet shows the words of the one that is touched."""
     xs = _places(len(course.points))
     return [
@@ -192,7 +192,7 @@ def _words(x: float, y: float, words: str, anchor: str = "middle", bold: bool = 
     )
 
 
-def _levels(scale: _Scale, course: Course) -> list[str]:
+def _levels(scale: _Scale, course: ChartCourse) -> list[str]:
     """Lines over the whole width; words that would lie on each other are moved apart."""
     parts = []
     taken: list[float] = []
@@ -387,7 +387,7 @@ def _rows(table: Table | None) -> tuple[tuple[str | float | None, ...], ...]:
     return table.rows if table is not None else ()
 
 
-def pressure(answer: Answer) -> Course | None:
+def pressure(answer: Answer) -> ChartCourse | None:
     """What is drawn of a siphon answer; None where nothing was computed."""
     points = course(answer)
     rated = answer.result.facts.get("rated_bar")  # as judged: the lower end of a ±
@@ -399,7 +399,7 @@ def pressure(answer: Answer) -> Course | None:
         bound = answer.values["bound"].value
         levels.append(Level(bound, f"upper bound {rounded_up(bound, 1):.1f} bar"))
     title = f"Pressure in the vessel, gauge. Rated {words}."
-    return Course(title, "bar", points, levels, axis="bar, gauge")
+    return ChartCourse(title, "bar", points, levels, axis="bar, gauge")
 
 
 # ---- the pictures that answers have ----
@@ -422,7 +422,7 @@ def of(answer: Answer, key: str = "chart") -> tuple[Chart, ...]:
     return draw(answer, key) if draw is not None else ()
 
 
-def _lines(courses: list[Course], key: str) -> tuple[Chart, ...]:
+def _lines(courses: list[ChartCourse], key: str) -> tuple[Chart, ...]:
     return tuple(
         Chart(course.title, course.words, line_svg(course, f"{key}-{place}"))
         for place, course in enumerate(courses, 1)
@@ -461,7 +461,7 @@ def _room(answer: Answer, key: str) -> tuple[Chart, ...]:
         oxygen = column.label == "oxygen"
         if points:
             found.append(
-                Course(
+                ChartCourse(
                     f"{column.label.capitalize()} in the air over time (unequal steps of time).",
                     "%",
                     points,
@@ -504,7 +504,7 @@ def _warm(answer: Answer, key: str) -> tuple[Chart, ...]:
     if len(rows) < 2:
         return ()
     title = "Cooling in the cup, order of magnitude, from coldest to hottest"
-    course = Course(
+    course = ChartCourse(
         f"{title} (unequal steps of time).", "C", [(after, low) for after, low, _ in rows],
         upper=[high for _, _, high in rows], digits=0, from_zero=False,
     )  # fmt: skip
@@ -590,7 +590,7 @@ def chart_svg(chart: RunChart, key: str = "run", touch: bool = False) -> str:
     return line_svg(run_course(chart, touch), key)
 
 
-def run_course(chart: RunChart, touch: bool = False) -> Course:
+def run_course(chart: RunChart, touch: bool = False) -> ChartCourse:
     """What is drawn: the batches in order, the limits and the mean."""
     of = chart.of
     levels = []
@@ -603,14 +603,14 @@ def run_course(chart: RunChart, touch: bool = False) -> Course:
         ]
     points = [(_short(one.batch), one.value) for one in chart.points]
     out = [place for place, one in enumerate(chart.points) if one.breaks]
-    return Course(
+    return ChartCourse(
         f"{chart.item}, {of.label}: {chart.verdict()}", of.unit, points, levels,
         digits=of.digits, from_zero=False, marked=out,
         touched=[_point(chart, one) for one in chart.points] if touch else (),
     )  # fmt: skip
 
 
-def _point(chart: RunChart, one: Point) -> str:
+def _point(chart: RunChart, one: ChartPoint) -> str:
     """The figures of one batch."""
     rules = f", {', '.join(one.breaks)}" if one.breaks else ""
     return f"{one.batch}: {chart.value(one.value)}{rules}"
@@ -638,7 +638,7 @@ STEPS = (5, 10, 15, 30, 60, 120, 300, 600, 900, 1800, 3600)  # s between two mar
 FILLS = {"sure": "#555", "likely": "#ccc", "work": "white", "path": "#ddd"}
 
 
-class Bar(NamedTuple):
+class ScaleBar(NamedTuple):
     """A length of time, and its words where there is room for them."""
 
     start: float
@@ -651,7 +651,7 @@ class Lane(NamedTuple):
     """One thing on the time line."""
 
     name: str
-    bars: Sequence[Bar] = ()
+    bars: Sequence[ScaleBar] = ()
     band: Sequence[tuple[float, float, float]] = ()  # time, least, most
     wanted: tuple[float, float] | None = None  # of the band; infinite where it has no such end
     unit: str = ""
@@ -755,7 +755,7 @@ def _lane(lane: Lane, end: float, y: float) -> tuple[list[str], float]:
     return parts, tall + (8 if lane.marks else 0)
 
 
-def _bars(bars: Sequence[Bar], end: float, y: float) -> list[str]:
+def _bars(bars: Sequence[ScaleBar], end: float, y: float) -> list[str]:
     parts = [
         f'<line x1="{SIDE}" x2="{WIDTH - SIDE}" y1="{y + BAR:.1f}" y2="{y + BAR:.1f}" '
         f'stroke="#bbb" stroke-width="0.6"/>'
@@ -847,11 +847,11 @@ def window_line(answer: Answer) -> TimeLine | None:
     return TimeLine(title, answer.headline() or title, end, lanes)
 
 
-def _spans(pair: Sequence[tuple[float, float] | None]) -> list[Bar]:
+def _spans(pair: Sequence[tuple[float, float] | None]) -> list[ScaleBar]:
     """The likely span, and the sure one on top of it."""
     sure, likely = pair
-    found = [Bar(60 * likely[0], 60 * likely[1], "likely")] if likely else []
-    return [*found, Bar(60 * sure[0], 60 * sure[1], "sure")] if sure else found
+    found = [ScaleBar(60 * likely[0], 60 * likely[1], "likely")] if likely else []
+    return [*found, ScaleBar(60 * sure[0], 60 * sure[1], "sure")] if sure else found
 
 
 def _wanted_ends(wanted: str, unit: str) -> tuple[float, float] | None:
@@ -899,7 +899,9 @@ def routine_line(said: RoutineSheet) -> TimeLine | None:
     lanes = []
     for person in range(said["hands"] + 1):
         bars = [
-            Bar(one["start_s"], one["end_s"], "path" if one["critical"] else "work", one["text"])
+            ScaleBar(
+                one["start_s"], one["end_s"], "path" if one["critical"] else "work", one["text"]
+            )
             for one in said["steps"]
             if (person in one["people"] if person else not one["people"])
         ]
@@ -917,7 +919,7 @@ def routine_line(said: RoutineSheet) -> TimeLine | None:
             Lane(
                 f"{drink['name']}: {drink['words']}",
                 [
-                    Bar(pour + 60 * span[0], pour + 60 * span[1], kind)
+                    ScaleBar(pour + 60 * span[0], pour + 60 * span[1], kind)
                     for kind in ("likely", "sure")
                     if (span := window["likely_min" if kind == "likely" else "sure_min"])
                 ],

@@ -39,7 +39,7 @@ _ALWAYS, _NOTE = 2, 3
 
 
 @dataclass(frozen=True)
-class Point:
+class CardCaution:
     """A caution as a card needs it: what can happen, what to do, how grave, of which item."""
 
     id: str
@@ -61,7 +61,7 @@ class Advice:
     """One sentence for a card, and the caution that it is of."""
 
     words: str
-    point: Point
+    point: CardCaution
 
 
 @dataclass(frozen=True)
@@ -70,7 +70,7 @@ class Chosen:
 
     do: tuple[Advice, ...]
     never: tuple[Advice, ...]
-    left: tuple[Point, ...]
+    left: tuple[CardCaution, ...]
 
 
 def _told(text: str) -> list[str]:
@@ -84,10 +84,11 @@ def _told(text: str) -> list[str]:
     return told
 
 
-def split(point: Point) -> tuple[list[Advice], list[Advice]]:
+def split(point: CardCaution) -> tuple[list[Advice], list[Advice]]:
     """What a caution asks for and what it forbids.
 
-    >>> do, never = split(Point("a", "heat", "care", "It is hot.", "Never touch it. Let it cool."))
+    >>> hot = CardCaution("a", "heat", "care", "It is hot.", "Never touch it. Let it cool.")
+    >>> do, never = split(hot)
     >>> [one.words for one in do], [one.words for one in never]
     (['Let it cool.'], ['Never touch it.'])
     """
@@ -114,7 +115,7 @@ def symbol(words: str, forbids: bool) -> str:
     return next((name for look, name in told if re.search(look, words, re.IGNORECASE)), "")
 
 
-def chosen(points: Sequence[Point], fits: Callable[[str], bool], most: int = MOST) -> Chosen:
+def chosen(points: Sequence[CardCaution], fits: Callable[[str], bool], most: int = MOST) -> Chosen:
     """At most `most` of each kind that fit their place.
 
     Each caution that asks for care has its first sentence before any has a second; then each
@@ -155,13 +156,13 @@ def _in_order(found: Sequence[Advice]) -> tuple[Advice, ...]:
     return tuple(sorted(found, key=lambda one: one.point.rank))
 
 
-def asks(point: Point) -> bool:
+def asks(point: CardCaution) -> bool:
     """Whether a caution is of something gone wrong ("It will not vent? ..."); it is not split."""
     told = _told(point.text)
     return bool(told) and "? " in told[0]
 
 
-def advice_question(points: Sequence[Point]) -> Point | None:
+def advice_question(points: Sequence[CardCaution]) -> CardCaution | None:
     """The gravest caution that answers what to do when something goes wrong."""
     return min(filter(asks, points), key=lambda one: one.rank, default=None)
 
@@ -215,7 +216,7 @@ class Face:
     headline: Sequence[str]  # wordings, the fullest first
     gauge: Gauge | None = None
     facts: Sequence[Fact] = ()
-    points: Sequence[Point] = ()
+    points: Sequence[CardCaution] = ()
     always: Mapping[str, str] = field(default_factory=dict)  # a short line for each kind
     ways: Sequence[tuple[str, str, str]] = ()  # what to do, its verdict, its figure
     wanted: int = 5  # so many of the facts stand where no sentence is lost by it
@@ -226,7 +227,7 @@ class Face:
 
 
 @dataclass(frozen=True)
-class Row:
+class FactRow:
     """A row of facts as it is set."""
 
     label: Sequence[str]
@@ -234,7 +235,7 @@ class Row:
 
 
 @dataclass(frozen=True)
-class Column:
+class CardColumn:
     """Do, or do not."""
 
     head: str
@@ -258,11 +259,11 @@ class Front:
     plate_figure: str = ""
     caption: Sequence[str] = ()
     gauge: str = ""
-    facts: Sequence[Row] = ()
+    facts: Sequence[FactRow] = ()
     halves: bool = False  # facts in two columns
-    ways: Sequence[Row] = ()
+    ways: Sequence[FactRow] = ()
     left: Sequence[str] = ()
-    advice: Sequence[Column] = ()
+    advice: Sequence[CardColumn] = ()
     always: Sequence[tuple[bool, str]] = ()  # bold or not, line
     question: Sequence[tuple[bool, str]] = ()
     closing: Sequence[str] = ()
@@ -431,7 +432,7 @@ def _chosen(face: Face, wide: float, lines: int, most: int) -> Chosen:
     return chosen(points, fits, most)
 
 
-def _columns(face: Face, wide: float, chosen: Chosen) -> list[Column]:
+def _columns(face: Face, wide: float, chosen: Chosen) -> list[CardColumn]:
     found = []
     head = "To change it" if face.verdict == "stop" else "Do"
     do = (head, "mandatory", () if face.ways else chosen.do)
@@ -439,11 +440,11 @@ def _columns(face: Face, wide: float, chosen: Chosen) -> list[Column]:
         forbids = sign == "prohibition"
         rows = [(symbol(one.words, forbids), fitting.lines(one.words, wide)) for one in told]
         if rows:
-            found.append(Column(head, sign, rows))
+            found.append(CardColumn(head, sign, rows))
     return found
 
 
-def _column_height(column: Column, page: _Page) -> float:
+def _column_height(column: CardColumn, page: _Page) -> float:
     head = _HEAD * page.body + page.gap
     return head + sum(
         max(page.sign, len(lines) * page.line) + _ADVICE * page.gap for _, lines in column.rows
@@ -480,7 +481,7 @@ def _always(face: Face, chosen: Chosen, page: _Page) -> list[tuple[bool, str]]:
     ]
 
 
-def _rows(facts: Sequence[Fact], wide: float, page: _Page, brief: bool = False) -> list[Row]:
+def _rows(facts: Sequence[Fact], wide: float, page: _Page, brief: bool = False) -> list[FactRow]:
     """Rows of a label and a value, the value whole on its line where it fits."""
     found = []
     for one in facts:
@@ -491,15 +492,15 @@ def _rows(facts: Sequence[Fact], wide: float, page: _Page, brief: bool = False) 
         value = fitting.lines(words, value_wide / page.body, bold=True)
         gap = page.gap if words else 0.0
         label = fitting.lines(one.label, (wide - value_wide - gap) / page.body)
-        found.append(Row(label, value))
+        found.append(FactRow(label, value))
     return found
 
 
-def _row_height(row: Row, page: _Page) -> float:
+def _row_height(row: FactRow, page: _Page) -> float:
     return max(len(row.label), len(row.value), 1) * page.line + _ROW * page.gap
 
 
-def _facts(face: Face, page: _Page, used: float) -> tuple[list[Row], bool, int, float]:
+def _facts(face: Face, page: _Page, used: float) -> tuple[list[FactRow], bool, int, float]:
     """The facts that there is room for, in order, and whether they stand in two columns.
 
     All of them; else all of them in brief, in two columns; else the first, and how many more.
@@ -521,7 +522,7 @@ def _facts(face: Face, page: _Page, used: float) -> tuple[list[Row], bool, int, 
             return halves, True, len(halves), used + high + page.gap
     for count in range(min(len(rows), _MOST_FACTS) - 1, -1, -1):
         fewer = fitting.lines(face.fewer.format(len(rows) - count), page.inside / page.body)
-        kept = [*rows[:count], *([Row(fewer, ())] if fewer else [])]
+        kept = [*rows[:count], *([FactRow(fewer, ())] if fewer else [])]
         high = sum(_row_height(row, page) for row in kept)
         if high <= room:
             return kept, False, count, used + high + page.gap

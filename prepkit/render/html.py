@@ -24,7 +24,7 @@ from prepkit.registry import load
 from prepkit.render import charts, fitting, signs
 from prepkit.render.charts import Chart
 from prepkit.render.fitting import shorter
-from prepkit.render.front import Face, Fact, Point, set_on
+from prepkit.render.front import CardCaution, Face, Fact, set_on
 from prepkit.render.plan_lists import UNITS, amount, made_for, weighing
 from prepkit.render.plan_text import SHORT_VERDICT, must_not, shown_value
 from prepkit.render.short import Brief, brief, marked, to_weigh
@@ -51,7 +51,7 @@ __all__ = [
     "Cells",
     "Chart",
     "Look",
-    "Paper",
+    "PaperSize",
     "Source",
     "Stamp",
     "Verdict",
@@ -82,7 +82,7 @@ _CONTROL = re.compile(
 
 
 @dataclass(frozen=True)
-class Paper:
+class PaperSize:
     """A paper by name: its CSS size, margin and size of letters."""
 
     name: str
@@ -95,10 +95,10 @@ class Paper:
 PAPERS = {
     paper.name: paper
     for paper in (
-        Paper("a4", "210mm 297mm", "14mm 13mm 16mm", "10pt"),
-        Paper("letter", "8.5in 11in", "14mm 13mm 16mm", "10pt"),
-        Paper("a5", "148mm 210mm", "11mm 10mm 13mm", "9pt"),
-        Paper("roll", "80mm 297mm", "8mm 4mm 10mm", "8.5pt"),
+        PaperSize("a4", "210mm 297mm", "14mm 13mm 16mm", "10pt"),
+        PaperSize("letter", "8.5in 11in", "14mm 13mm 16mm", "10pt"),
+        PaperSize("a5", "148mm 210mm", "11mm 10mm 13mm", "9pt"),
+        PaperSize("roll", "80mm 297mm", "8mm 4mm 10mm", "8.5pt"),
     )
 }
 
@@ -108,7 +108,7 @@ class Look:
     """How a card is made out: paper, date, units, with its details and their working or not."""
 
     on: date
-    paper: Paper = PAPERS["a4"]
+    paper: PaperSize = PAPERS["a4"]
     system: str = "metric"
     working: bool = False
     title: str = ""
@@ -401,8 +401,8 @@ def of_answer(answer: Answer, look: Look, traced: Stamp, address: str = "") -> F
     )
 
 
-def _point(one: Caution) -> Point:
-    return Point(one.id, one.kind, one.severity, str(plain(one.text)), str(plain(one.action)),
+def _point(one: Caution) -> CardCaution:
+    return CardCaution(one.id, one.kind, one.severity, str(plain(one.text)), str(plain(one.action)),
                  one.standing)  # fmt: skip
 
 
@@ -557,7 +557,7 @@ def _amounts(g: float | None, ml: float | None, system: str) -> str:
     return ", ".join(told)
 
 
-def _plan_points(said: PlanSheet, system: str, item: str | None) -> list[Point]:
+def _plan_points(said: PlanSheet, system: str, item: str | None) -> list[CardCaution]:
     """The cautions of a plan: of which item each is; what stands for work with gas first."""
     calculators = {one["id"]: one["calculator"] for one in said["items"]}
     standing = sorted(
@@ -571,7 +571,9 @@ def _plan_points(said: PlanSheet, system: str, item: str | None) -> list[Point]:
             words = (str(plain(in_units(told[key], system))) for key in ("text", "action"))
             text, action = words
             found.append(
-                Point(one["id"], one["kind"], one["severity"], text, action, one["standing"], of)
+                CardCaution(
+                    one["id"], one["kind"], one["severity"], text, action, one["standing"], of
+                )
             )
     return found
 

@@ -254,7 +254,7 @@ Run = tuple[str, bool]  # words, and whether they are emphasised
 
 
 @dataclass(frozen=True)
-class Row:
+class LabelRow:
     """One row of a label: a part by name, the size of its type, the words of each line."""
 
     part: str
@@ -269,8 +269,8 @@ class Row:
 class Fitted:
     """A label as it is printed, `high_mm` with the space around it."""
 
-    rows: tuple[Row, ...]
-    foot: tuple[Row, ...]  # at the lower edge
+    rows: tuple[LabelRow, ...]
+    foot: tuple[LabelRow, ...]  # at the lower edge
     high_mm: float
     sign: str = ""
     sign_mm: float = 0.0
@@ -422,10 +422,10 @@ def _at(told: _Told, wide: float, high: float, scale: float) -> Fitted:
     """The label at one scale. Raises _TooLong with the first part that does not fit."""
     label = told.label
     left = high
-    rows: list[Row] = []
-    foot: list[Row] = []
+    rows: list[LabelRow] = []
+    foot: list[LabelRow] = []
 
-    def place(part: str, found: Sequence[Row] | None, to: list[Row]) -> None:
+    def place(part: str, found: Sequence[LabelRow] | None, to: list[LabelRow]) -> None:
         nonlocal left
         if found is None or math.fsum(one.high_mm for one in found) > left + 1e-9:
             raise _TooLong(part)
@@ -453,7 +453,7 @@ def _at(told: _Told, wide: float, high: float, scale: float) -> Fitted:
     return Fitted(tuple(rows), tuple(foot), whole, label.sign, sign_mm)
 
 
-def _name(name: str, wide: float, scale: float, sign_mm: float) -> list[Row] | None:
+def _name(name: str, wide: float, scale: float, sign_mm: float) -> list[LabelRow] | None:
     """The name on one line or two, with room for a sign beside it and a rule below it."""
     size = NAME_MM * scale
     room = wide - (sign_mm + 1.0 if sign_mm else 0.0)
@@ -461,10 +461,10 @@ def _name(name: str, wide: float, scale: float, sign_mm: float) -> list[Row] | N
     if broken is None:
         return None
     high = max(len(broken) * size * _LEAD, sign_mm) + 0.9
-    return [Row("name", size, tuple(((line, True),) for line in broken), high)]
+    return [LabelRow("name", size, tuple(((line, True),) for line in broken), high)]
 
 
-def _use_by(label: Label, wide: float, scale: float) -> list[Row] | None:
+def _use_by(label: Label, wide: float, scale: float) -> list[LabelRow] | None:
     big, small = use_by_words(label)
     size, caption = DATE_MM * scale, _size(FACT_MM, scale)
     took = fitting.width("Use by ") * caption + fitting.width(big, bold=True) * size
@@ -474,13 +474,13 @@ def _use_by(label: Label, wide: float, scale: float) -> list[Row] | None:
     if took > wide:
         return None
     line = ((("Use by ", False), (big, True)),) if big else ()
-    found = [Row("use", size, line, size * _LEAD + 0.3, "" if big else small, blank)]
+    found = [LabelRow("use", size, line, size * _LEAD + 0.3, "" if big else small, blank)]
     if big and small:
         found.append(_words("opened", [(small, False)], wide, SMALL_MM, scale))
     return found
 
 
-def _facts(label: Label, wide: float, scale: float) -> Iterator[tuple[str, list[Row] | None]]:
+def _facts(label: Label, wide: float, scale: float) -> Iterator[tuple[str, list[LabelRow] | None]]:
     """Allergens, and strength beside them where both stand on one line."""
     allergens = _words("allergens", allergen_words(label), wide, FACT_MM, scale)
     wordings = strength_words(label)
@@ -492,7 +492,7 @@ def _facts(label: Label, wide: float, scale: float) -> Iterator[tuple[str, list[
         used = _label_fit_wide(allergens.lines[0]) * size
         for one in wordings:
             if used + 3.0 + fitting.width(one, bold=True) * size <= wide:
-                row = Row("allergens", size, allergens.lines, allergens.high_mm, one)
+                row = LabelRow("allergens", size, allergens.lines, allergens.high_mm, one)
                 yield "allergens", [row]
                 return
     yield "allergens", [allergens]
@@ -500,10 +500,10 @@ def _facts(label: Label, wide: float, scale: float) -> Iterator[tuple[str, list[
     if broken is None:
         yield "strength", None
     else:
-        yield "strength", [Row("strength", size, (((broken[0], True),),), size * _LEAD)]
+        yield "strength", [LabelRow("strength", size, (((broken[0], True),),), size * _LEAD)]
 
 
-def _made(label: Label, wide: float, scale: float, blanks: Pair) -> list[Row] | None:
+def _made(label: Label, wide: float, scale: float, blanks: Pair) -> list[LabelRow] | None:
     """The day of making with a line for initials, and a line for the day of opening."""
     size = _size(SMALL_MM, scale)
     made = f"Made {label.made.day} {label.made:%b} {label.made.year} by"
@@ -513,8 +513,8 @@ def _made(label: Label, wide: float, scale: float, blanks: Pair) -> list[Row] | 
     if max(took) > wide:
         return None
     if math.fsum(took) + SPACE_MM <= wide:
-        return [Row("made", size, (), high, "", (first, second))]
-    return [Row("made", size, (), high, "", (one,)) for one in (first, second)]
+        return [LabelRow("made", size, (), high, "", (first, second))]
+    return [LabelRow("made", size, (), high, "", (one,)) for one in (first, second)]
 
 
 def _size(type_mm: float, scale: float) -> float:
@@ -522,11 +522,11 @@ def _size(type_mm: float, scale: float) -> float:
     return max(LEAST_TYPE_MM, type_mm * scale)
 
 
-def _words(part: str, runs: Sequence[Run], wide: float, type_mm: float, scale: float) -> Row:
+def _words(part: str, runs: Sequence[Run], wide: float, type_mm: float, scale: float) -> LabelRow:
     """Words on as many lines as they need, what is emphasised in them kept so."""
     size = _size(type_mm, scale)
     lines = broken(runs, wide / size)
-    return Row(part, size, lines, len(lines) * size * _LEAD)
+    return LabelRow(part, size, lines, len(lines) * size * _LEAD)
 
 
 def broken(runs: Sequence[Run], wide: float) -> tuple[tuple[Run, ...], ...]:
@@ -574,8 +574,8 @@ def _refused(label: NoLabel, wide: float, high: float) -> Fitted:
     size = min(NAME_MM, wide / fitting.width("NO LABEL", bold=True))
     name = fitting.shortened(label.name, wide, size, 1, bold=True)
     rows = [
-        Row("stop", size, ((("NO LABEL", True),),), size * _LEAD + 0.6),
-        Row("name", size, (((name[0], True),),), size * _LEAD + 0.9),
+        LabelRow("stop", size, ((("NO LABEL", True),),), size * _LEAD + 0.6),
+        LabelRow("name", size, (((name[0], True),),), size * _LEAD + 0.9),
         _words("hazards", [("It must not be made.", True)], wide, SMALL_MM, 1.0),
     ]
     left = high - math.fsum(one.high_mm for one in rows)
@@ -647,7 +647,7 @@ def _shown(name: str, fit: Fitted) -> dict[str, object]:
     }
 
 
-def _row(row: Row) -> dict[str, object]:
+def _row(row: LabelRow) -> dict[str, object]:
     return {
         "part": row.part,
         "size": _key(row.type_mm),

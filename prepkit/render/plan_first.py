@@ -63,7 +63,7 @@ MOST_NAMED = 4
 _DAY_MIN = 1440
 
 
-class Warned(Record):
+class PlanWarning(Record):
     """A reason to stop or take care: of what, by name and in words, what can happen, what to do."""
 
     names: Sequence[str]
@@ -72,7 +72,7 @@ class Warned(Record):
     action: str
 
 
-class Cell(Record):
+class AmountCell(Record):
     """An amount and its name; `more` is what else is said of it."""
 
     amount: str
@@ -100,7 +100,7 @@ class Make(Record):
     keeps: str
     verdict: str
     why: str  # the deciding figure, or by what it is held
-    weigh: Sequence[Cell]
+    weigh: Sequence[AmountCell]
     marks: Sequence[str]  # what the scale cannot weigh well, and what to do about it
 
     def facts(self, headers: Sequence[str]) -> list[str]:
@@ -131,8 +131,8 @@ class FirstPage(Record):
     made: str  # for how many, and from which file
     verdict: str
     verdict_words: str
-    stops: Sequence[Warned]
-    cares: Sequence[Warned]
+    stops: Sequence[PlanWarning]
+    cares: Sequence[PlanWarning]
     have: Sequence[str]
     start: str
     scales: str
@@ -147,7 +147,7 @@ class FirstPage(Record):
     vessels: Sequence[str]
     serves: Sequence[Served]
     bought: str
-    buy: Sequence[Cell]
+    buy: Sequence[AmountCell]
     always: Sequence[tuple[str, str]]  # the kind of danger, and what always holds
     more: Sequence[str]  # what there is beside it
 
@@ -189,7 +189,7 @@ def first_page(said: PlanSheet, system: str = "metric") -> FirstPage:
 # verdict
 
 
-def _verdict_words(said: PlanSheet, cares: Sequence[Warned]) -> str:
+def _verdict_words(said: PlanSheet, cares: Sequence[PlanWarning]) -> str:
     """What the verdict means here; one that no item has is that of the readings."""
     if said["verdict"] == "stop":
         of = list(dict.fromkeys(one["of"] for one in said["stops"]))
@@ -204,14 +204,14 @@ def _verdict_words(said: PlanSheet, cares: Sequence[Warned]) -> str:
     return "No problem found in what you entered."
 
 
-def _stops(said: PlanSheet, system: str) -> list[Warned]:
+def _stops(said: PlanSheet, system: str) -> list[PlanWarning]:
     """Each reason to stop once, with all that it stops."""
     found: dict[tuple[str, str], dict[str, list[str]]] = {}
     for stop in said["stops"]:
         alike = found.setdefault((stop["text"], stop["action"]), {})
         alike.setdefault(stop["not"], []).append(stop["of"])
     return [
-        Warned(
+        PlanWarning(
             [name for names in of.values() for name in names],
             "; ".join(must_not_all(names, what) for what, names in of.items()),
             in_units(text, system),
@@ -221,10 +221,10 @@ def _stops(said: PlanSheet, system: str) -> list[Warned]:
     ]
 
 
-def _cares(said: PlanSheet, system: str) -> list[Warned]:
+def _cares(said: PlanSheet, system: str) -> list[PlanWarning]:
     """Each point to take care of, as it is said of each item or of one serve."""
     return [
-        Warned(
+        PlanWarning(
             told["of"],
             f"one {listed(told['of'])}" if caution["per_serve"] else listed(told["of"]),
             in_units(told["text"], system),
@@ -321,10 +321,10 @@ def _scales(said: PlanSheet, system: str) -> str:
     return f"rounded to what your scale{'s' * (len(steps) > 1)} can weigh, {told}"
 
 
-def _weigh(line: LineSheet, system: str) -> Cell:
+def _weigh(line: LineSheet, system: str) -> AmountCell:
     g, _ = UNITS[system]
     drops = f"{line['drops']:.0f} drops" if line["drops"] is not None else ""
-    return Cell(f"{weighing(line, system)} {g}", line["name"], drops)
+    return AmountCell(f"{weighing(line, system)} {g}", line["name"], drops)
 
 
 # vessels, serves, and what to buy
@@ -357,7 +357,7 @@ def _serve(serve: ServeSheet, count: bool) -> Served:
     return Served(name, parts, "", allergens)
 
 
-def _buy(said: PlanSheet, system: str) -> Iterator[Cell]:
+def _buy(said: PlanSheet, system: str) -> Iterator[AmountCell]:
     g, ml = UNITS[system]
     for row in said["shopping"]:
         if row["name"] == "water":
@@ -371,10 +371,12 @@ def _buy(said: PlanSheet, system: str) -> Iterator[Cell]:
         shown = f"{amount(row['g'], 'g', system)} {g}"
         if volume is not None:
             shown = f"{amount(volume, 'ml', system)} {ml}"
-        yield Cell(shown, row["name"], listed(more))
+        yield AmountCell(shown, row["name"], listed(more))
     for pack in said["charger_packs"]:
         packs = f"{pack['packs']} x {pack['pack']}" if pack["packs"] is not None else ""
-        yield Cell(str(pack["count"]), f"{pack['gas']} charger{'s' * (pack['count'] != 1)}", packs)
+        yield AmountCell(
+            str(pack["count"]), f"{pack['gas']} charger{'s' * (pack['count'] != 1)}", packs
+        )
 
 
 # the rest
@@ -484,7 +486,7 @@ def _head(page: FirstPage, close: frozenset[str]) -> list[str]:
     return out
 
 
-def _warned(signal: str, one: Warned, action: bool) -> list[str]:
+def _warned(signal: str, one: PlanWarning, action: bool) -> list[str]:
     out = _fill(f"{one.of}: {one.text}", f"{signal}  ", "      ")
     return out + (_fill(f"-> {one.action}", "      ", "         ") if action else [])
 
@@ -568,7 +570,7 @@ def _columns(rows: Sequence[Sequence[str]]) -> list[list[str]]:
     return out
 
 
-def _cells(cells: Sequence[Cell], close: bool) -> list[str]:
+def _cells(cells: Sequence[AmountCell], close: bool) -> list[str]:
     """Amounts and names, two in a line where both fit; run together where room is short."""
     if close:
         run = "; ".join(f"{one.amount} {_name(one)}" for one in cells)
@@ -591,7 +593,7 @@ def _cells(cells: Sequence[Cell], close: bool) -> list[str]:
     return [*out, waiting] if waiting else out
 
 
-def _name(cell: Cell) -> str:
+def _name(cell: AmountCell) -> str:
     return f"{cell.name} ({cell.more})" if cell.more else cell.name
 
 

@@ -84,7 +84,7 @@ WORKED_OUT = "worked out, not read"
 _STOP_WORDS = "something below must not be made"
 
 
-class Planned(Protocol):
+class CardPlan(Protocol):
     """What a card needs of a plan beside its sheet."""
 
     def to_dict(self, service: Moment | None = None) -> PlanSheet:
@@ -123,7 +123,7 @@ class Shown:
 
 
 def plan_card(
-    plan: Planned,
+    plan: CardPlan,
     look: Look,
     service: Moment | None = None,
     item: str | None = None,
@@ -170,14 +170,14 @@ def plan_verdict(said: PlanSheet, system: str = "metric") -> dict[str, object]:
     }
 
 
-def plan_sheet(plan: Planned, said: PlanSheet, look: Look) -> str:
+def plan_sheet(plan: CardPlan, said: PlanSheet, look: Look) -> str:
     """What the card shows below its verdict, to stand within a page; `said` is its JSON."""
     return page(
         "plan_sheet.html", look, stamp(look, {}), **{**_sheet(plan, said, look), "fold": True}
     )
 
 
-def _sheet(plan: Planned, said: PlanSheet, look: Look) -> dict[str, object]:
+def _sheet(plan: CardPlan, said: PlanSheet, look: Look) -> dict[str, object]:
     answers = plan.answers()
     pictures = {
         item["id"]: charts.of(answers[item["id"]], f"item-{place}")
@@ -557,7 +557,7 @@ class Bar(NamedTuple):
     vessels: bool = False
 
 
-class Mark(NamedTuple):
+class TimeMark(NamedTuple):
     """A line across, with a time or a day."""
 
     top: float
@@ -577,7 +577,7 @@ class Strip(NamedTuple):
 
     columns: Sequence[tuple[float, str]]
     bars: Sequence[Bar]
-    marks: Sequence[Mark]
+    marks: Sequence[TimeMark]
     pauses: Sequence[Pause]
     service: float
     service_at: float  # of its words
@@ -740,27 +740,27 @@ def _fitted(item: str, text: str, wide: float, high: float) -> list[str]:
     ][:lines]
 
 
-def _marks(axis: _Axis, moment: Moment | None) -> list[Mark]:
+def _marks(axis: _Axis, moment: Moment | None) -> list[TimeMark]:
     """Half hours, and the line where a day begins."""
-    found: list[Mark] = []
+    found: list[TimeMark] = []
     zero = 0 if moment is None else 60 * moment.at.hour + moment.at.minute
     day: int | None = None
     for first, last, where in axis.parts:
         if moment is not None and day != axis.day(first):
             day = axis.day(first)
-            found.append(Mark(where - 12, day_words(moment, day), day=True))
+            found.append(TimeMark(where - 12, day_words(moment, day), day=True))
         begin = HALF_HOUR * math.ceil((zero + first - 12) / HALF_HOUR)
         for clock in range(begin, math.floor(zero + last + 1e-6) + 1, HALF_HOUR):
             top = axis.at(max(clock - zero, first))
             if moment is None:
                 words = "service" if clock == 0 else f"-{length_words(-clock)}"
-                found.append(Mark(top, words if clock <= 0 else f"+{clock} min"))
+                found.append(TimeMark(top, words if clock <= 0 else f"+{clock} min"))
                 continue
             if day != clock // 1440:
                 day = clock // 1440
-                found.append(Mark(top, day_words(moment, day), day=True))
+                found.append(TimeMark(top, day_words(moment, day), day=True))
                 continue
-            found.append(Mark(top, f"{clock // 60 % 24:02}:{clock % 60:02}"))
+            found.append(TimeMark(top, f"{clock // 60 % 24:02}:{clock % 60:02}"))
     return found
 
 
@@ -786,7 +786,7 @@ def day_words(service: Moment, days: int) -> str:
 MOST_ROWS = 200  # of the table of times; a plan of hundreds of items has it on its whole sheet
 
 
-class Row(NamedTuple):
+class ItemRow(NamedTuple):
     """An item that is made, or why it is not."""
 
     id: str
@@ -805,7 +805,7 @@ class Vessels(NamedTuple):
     each: str
 
 
-class Served(NamedTuple):
+class ServeShown(NamedTuple):
     """What one serve is."""
 
     name: str
@@ -815,7 +815,7 @@ class Served(NamedTuple):
     why: str
 
 
-class Bought(NamedTuple):
+class ShoppingLine(NamedTuple):
     """Something to buy: how much is needed, and in which packs."""
 
     name: str
@@ -836,10 +836,10 @@ class Start(NamedTuple):
 class Panes(NamedTuple):
     """All four of them."""
 
-    rows: Sequence[Row]
+    rows: Sequence[ItemRow]
     vessels: Sequence[Vessels]
-    serves: Sequence[Served]
-    buy: Sequence[Bought]
+    serves: Sequence[ServeShown]
+    buy: Sequence[ShoppingLine]
     packs: bool
     bought: str
     left: Sequence[str]
@@ -874,14 +874,14 @@ def panes(said: PlanSheet, system: str) -> Panes:
     )
 
 
-def _row(item: ItemSheet, system: str) -> Row:
+def _row(item: ItemSheet, system: str) -> ItemRow:
     why = held_words(item) if item["held_by"] else ""
     if item["verdict"] == "stop":
         why = "Not passed." if item["check"] else "Not to be made."
     if item["made_g"] is None if "made_g" in item else True:
-        return Row(item["id"], "", "", item["verdict"], why or "A check.", item["makes"])
+        return ItemRow(item["id"], "", "", item["verdict"], why or "A check.", item["makes"])
     made_ml = item["made_ml"]
-    return Row(
+    return ItemRow(
         item["id"],
         amount(item["made_g"], "g", system),
         "" if made_ml is None else amount(made_ml, "ml", system),
@@ -911,11 +911,11 @@ def _vessels(one: VesselSheet, turns: Sequence[Round], system: str) -> Vessels:
     return Vessels(title, rows, f"{each}.")
 
 
-def _served(serve: ServeSheet, system: str) -> Served:
+def _served(serve: ServeSheet, system: str) -> ServeShown:
     allergens = ", ".join(serve["allergens"]) or NO_ALLERGENS
     if "parts" not in serve:
         why = held_words(serve) if serve["held_by"] else "Not to be served: see the verdict."
-        return Served(serve["name"], [], "", allergens, why)
+        return ServeShown(serve["name"], [], "", allergens, why)
     g, ml = UNITS[system]
     parts = []
     for part in (*serve["parts"], *serve["garnish"]):
@@ -924,10 +924,10 @@ def _served(serve: ServeSheet, system: str) -> Served:
         if isinstance(volume, float):
             size += f", {amount(volume, 'ml', system)} {ml}"
         parts.append(f"{part['words']} ({size})")
-    return Served(serve["name"], parts, "; ".join(serve_facts(serve, system)), allergens, "")
+    return ServeShown(serve["name"], parts, "; ".join(serve_facts(serve, system)), allergens, "")
 
 
-def _buy(said: PlanSheet, system: str) -> list[Bought]:
+def _buy(said: PlanSheet, system: str) -> list[ShoppingLine]:
     g, ml = UNITS[system]
     found = []
     for row in said["shopping"]:
@@ -940,13 +940,13 @@ def _buy(said: PlanSheet, system: str) -> list[Bought]:
         if said["cost"]:
             packs = f"{row['packs']} × {row['pack']}" if row["packs"] else "no price"
             packs = "" if row["name"] == "water" else packs
-        found.append(Bought(row["name"], need, packs))
+        found.append(ShoppingLine(row["name"], need, packs))
     for one in said["charger_packs"]:
         packs = f"{one['packs']} × {one['pack']}" if one["packs"] else "no price"
-        found.append(Bought(f"{one['gas']} charger", str(one["count"]), packs))
+        found.append(ShoppingLine(f"{one['gas']} charger", str(one["count"]), packs))
     if not said["cost"]:
         found += [
-            Bought(f"{gas} charger", str(count), "")
+            ShoppingLine(f"{gas} charger", str(count), "")
             for gas, count in said["chargers"].items()
             if not said["charger_packs"]
         ]

@@ -27,7 +27,7 @@ _TEMPERATURE = later(r"(?<=[\d…]) ([CF])\b")
 _SAYS_LITTLE_AT_ZERO = frozenset(("% w/w", "% vol", "g/l", "g", "Bx"))
 
 
-class Shown(NamedTuple):
+class ShownFigure(NamedTuple):
     """A figure in words: its label, its value with unit and ±, and the same in its parts."""
 
     label: str
@@ -37,7 +37,7 @@ class Shown(NamedTuple):
     unit: str = ""
 
 
-class Weighed(NamedTuple):
+class WeighLine(NamedTuple):
     """A line to weigh: what, how much, and what that pours, or ""."""
 
     what: str
@@ -58,10 +58,10 @@ class Brief(NamedTuple):
     verdict: str
     deciding: str
     ways: tuple[Way, ...]
-    weigh: tuple[Weighed, ...]
+    weigh: tuple[WeighLine, ...]
     do_this: tuple[str, ...]
-    figures: tuple[Shown, ...]
-    check: tuple[Shown, ...]
+    figures: tuple[ShownFigure, ...]
+    check: tuple[ShownFigure, ...]
     stops: tuple[Caution, ...]
     cares: tuple[Caution, ...]
     notes: tuple[Caution, ...]  # allergens first, then one of each kind
@@ -134,8 +134,8 @@ def marked(answer: Answer) -> Answer:
 
 def _figures(
     answer: Answer, named: tuple[str | Figure, ...], system: str, most: int
-) -> tuple[Shown, ...]:
-    out: list[Shown] = []
+) -> tuple[ShownFigure, ...]:
+    out: list[ShownFigure] = []
     for one in named:
         if isinstance(one, Figure) and one.high:
             out += _between(answer, one, system)
@@ -149,11 +149,11 @@ def _figures(
         words, unit = value_words(value, system)
         number, unit = figure(value, system)[0], degrees(unit)
         off = words.removeprefix(number).strip()
-        out.append(Shown(label or value.label, f"{words} {unit}".rstrip(), number, off, unit))
+        out.append(ShownFigure(label or value.label, f"{words} {unit}".rstrip(), number, off, unit))
     return tuple(out[:most])
 
 
-def _between(answer: Answer, figure: Figure, system: str) -> list[Shown]:
+def _between(answer: Answer, figure: Figure, system: str) -> list[ShownFigure]:
     """A range, or one figure where both ends are shown alike."""
     if figure.low not in answer.values or figure.high not in answer.values:
         return []
@@ -162,9 +162,9 @@ def _between(answer: Answer, figure: Figure, system: str) -> list[Shown]:
     low, high = (amount(one, system) for one in ends)
     if low == high:
         number, _, unit = low.partition(" ")
-        return [Shown(label, low, number, "", unit)]
+        return [ShownFigure(label, low, number, "", unit)]
     least, (most, _, unit) = low.partition(" ")[0], high.partition(" ")
-    return [Shown(label, f"{least} to {high}", f"{least} to {most}", "", unit)]
+    return [ShownFigure(label, f"{least} to {high}", f"{least} to {most}", "", unit)]
 
 
 def to_weigh(table: Table) -> Table:
@@ -175,9 +175,9 @@ def to_weigh(table: Table) -> Table:
     return table._replace(rows=tuple(row for row in table.rows if row[mass] != 0.0))
 
 
-def _weighed(tables: Sequence[Table], name: str, system: str) -> tuple[Weighed, ...]:
+def _weighed(tables: Sequence[Table], name: str, system: str) -> tuple[WeighLine, ...]:
     """The weigh-outs: what is in the first column of words, and how much of it."""
-    out: list[Weighed] = []
+    out: list[WeighLine] = []
     for table in tables:
         if table.name != name or not name:
             continue
@@ -195,7 +195,7 @@ def _weighed(tables: Sequence[Table], name: str, system: str) -> tuple[Weighed, 
                 for place, unit in zip((mass, volume), units, strict=True)
                 if place is not None and row[place] not in ("", "-")
             ]
-            out.append(Weighed(row[what], *told) if told else Weighed(row[what], ""))
+            out.append(WeighLine(row[what], *told) if told else WeighLine(row[what], ""))
     return tuple(out)
 
 
@@ -240,7 +240,7 @@ def short_text(answer: Answer, system: str = "metric") -> str:
     return drawn(brief(answer, system))
 
 
-class Plan(NamedTuple):
+class ShortPlan(NamedTuple):
     """How much is shown."""
 
     cares: int
@@ -266,7 +266,7 @@ def drawn(shown: Brief) -> str:
     return "\n".join(lines) + "\n"
 
 
-def _plans(shown: Brief) -> Iterator[Plan]:
+def _plans(shown: Brief) -> Iterator[ShortPlan]:
     """How much to show, each less than the one before.
 
     Notes are shortened first, then go, but one on allergens stays to the last; then figures beyond
@@ -278,12 +278,12 @@ def _plans(shown: Brief) -> Iterator[Plan]:
     cares = min(len(shown.cares), max(room - allergens, 0))
     notes = min(len(shown.notes), max(room - cares, allergens))
     for fewer in range(notes, allergens, -1):
-        yield Plan(cares, fewer, long_note=_LONG)
-        yield Plan(cares, fewer)
-    yield Plan(cares, allergens)
-    yield Plan(cares, allergens, 4, 2)
-    yield Plan(cares, allergens, 3, 1)
-    least = Plan(cares, allergens, 3, 1, 2)
+        yield ShortPlan(cares, fewer, long_note=_LONG)
+        yield ShortPlan(cares, fewer)
+    yield ShortPlan(cares, allergens)
+    yield ShortPlan(cares, allergens, 4, 2)
+    yield ShortPlan(cares, allergens, 3, 1)
+    least = ShortPlan(cares, allergens, 3, 1, 2)
     yield least
     last = 0 if shown.stops else 1
     for fewer in range(cares - 1, last - 1, -1):
@@ -293,7 +293,7 @@ def _plans(shown: Brief) -> Iterator[Plan]:
     yield least._replace(figures=0, check=0, whole=False)
 
 
-def _lines(shown: Brief, plan: Plan) -> list[str]:
+def _lines(shown: Brief, plan: ShortPlan) -> list[str]:
     out = [*_first(shown), ""]
     out += _stops(shown, plan.whole)
     out += _block(
@@ -312,7 +312,7 @@ def _lines(shown: Brief, plan: Plan) -> list[str]:
     return [*out, *_wrapped(_more(shown), 6)]
 
 
-def _mind(shown: Brief, plan: Plan) -> list[str]:
+def _mind(shown: Brief, plan: ShortPlan) -> list[str]:
     """The cautions that this input triggered; those of care that are not shown are counted."""
     cares, rest = shown.cares[: plan.cares], shown.cares[plan.cares :]
     out = [line for one in cares for line in _caution(one, plan.long)]
@@ -403,10 +403,10 @@ def _block(label: str, lines: Sequence[str]) -> list[str]:
     return out
 
 
-def _table(figures: Sequence[Shown]) -> list[str]:
+def _table(figures: Sequence[ShownFigure]) -> list[str]:
     """Figures two on a line, one that is too wide for that on its own."""
     half = (screen() - _LABEL - _GAP) // 2
-    rows: list[list[Shown]] = []
+    rows: list[list[ShownFigure]] = []
     for one in figures:
         if _width(one) <= half and rows and len(rows[-1]) == 1 and _width(rows[-1][0]) <= half:
             rows[-1].append(one)
@@ -424,11 +424,11 @@ def _table(figures: Sequence[Shown]) -> list[str]:
     ]
 
 
-def _width(one: Shown) -> int:
+def _width(one: ShownFigure) -> int:
     return len(one.label) + 2 + len(one.value)
 
 
-def _pad(column: Sequence[Shown], half: int) -> int:
+def _pad(column: Sequence[ShownFigure], half: int) -> int:
     """How wide the labels of a column are drawn; no wider than lets its values fit."""
     narrow = [one for one in column if _width(one) <= half]
     widest = max((len(one.label) for one in narrow), default=0)

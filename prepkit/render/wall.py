@@ -140,7 +140,7 @@ class Line:
 
 
 @dataclass(frozen=True)
-class Sheet:
+class WallSheet:
     """A sheet for one danger; `kinds` are the kinds of caution that it stands for."""
 
     name: str
@@ -153,12 +153,12 @@ class Sheet:
 
 
 @cache
-def sheets() -> tuple[Sheet, ...]:
+def sheets() -> tuple[WallSheet, ...]:
     """All sheets, in the order of the file. Raises FileProblem on one that cannot be used."""
     return tuple(map(_sheet, blocks.blocks(FILE, "sheet")))
 
 
-def _sheet(row: dict[str, Any]) -> Sheet:  # Any: values of a TOML file
+def _sheet(row: dict[str, Any]) -> WallSheet:  # Any: values of a TOML file
     name = row.get("name", "without a name")
     try:
         lines = tuple(_line(one) for one in blocks.blocks(FILE, "line") if one["sheet"] == name)
@@ -169,7 +169,7 @@ def _sheet(row: dict[str, Any]) -> Sheet:  # Any: values of a TOML file
                 f"the sheet {name} in {FILE} has {len(lines)} lines for {len(of_rows)} rows of "
                 f"signs. A row takes two, a sheet {MOST_LINES} at most."
             )
-        return Sheet(
+        return WallSheet(
             str(row["name"]), tuple(map(str, row["kinds"])), str(row["signal"]),
             str(row["title"]), of_rows, lines, (*every, str(row["own"])),
         )  # fmt: skip
@@ -192,7 +192,7 @@ def _line(row: dict[str, Any]) -> Line:  # Any: values of a TOML file
     return Line(text, found[0])
 
 
-def chosen(kind: str | None) -> tuple[Sheet, ...]:
+def chosen(kind: str | None) -> tuple[WallSheet, ...]:
     """The sheets of a kind of caution, all where none is named; BadInput for one without."""
     found = tuple(one for one in sheets() if kind is None or kind in one.kinds)
     if not found:
@@ -206,7 +206,7 @@ def chosen(kind: str | None) -> tuple[Sheet, ...]:
 
 
 def wall_sheets(
-    found: Sequence[Sheet], on: date, paper: str = "a4", language: str = ENGLISH
+    found: Sequence[WallSheet], on: date, paper: str = "a4", language: str = ENGLISH
 ) -> str:
     """The sheets as one document to print, a page each; `paper` is a key of SIZES.
 
@@ -226,7 +226,7 @@ def wall_sheets(
 
 
 def parts(
-    found: Sequence[Sheet], language: str = ENGLISH, told: Mapping[str, str] | None = None
+    found: Sequence[WallSheet], language: str = ENGLISH, told: Mapping[str, str] | None = None
 ) -> dict[str, object]:
     """The sheets by the parts that a document with them shows, a lesson too.
 
@@ -240,7 +240,7 @@ def parts(
     }
 
 
-def _shown(sheet: Sheet, language: str, told: Mapping[str, str]) -> dict[str, object]:
+def _shown(sheet: WallSheet, language: str, told: Mapping[str, str]) -> dict[str, object]:
     """A sheet by the parts that the page shows: four rows of signs and two lines."""
 
     def say(text: str) -> str:

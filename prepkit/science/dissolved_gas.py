@@ -67,7 +67,7 @@ HYDRATE = {
 HYDRATE_LOW_C, HYDRATE_HIGH_C = 0.0, 10.0
 
 
-class Solubility(NamedTuple):
+class GasSolubility(NamedTuple):
     """Henry constant of a liquid, mol/(m3 Pa): what decides safety (low), the likely one, high."""
 
     low: float
@@ -299,7 +299,7 @@ def henry_in_liquid(
     sugar_kg_m3: float = 0.0,
     abv: float = 0.0,
     fat_kg_m3: float = 0.0,
-) -> Solubility:
+) -> GasSolubility:
     """Henry constant of a drink, mol/(m3 Pa): water phase by volume plus fat by mass.
 
     aqueous_fraction: m3 of water phase (sugar and ethanol in it) per m3 of liquid. sugar_kg_m3 and
@@ -330,7 +330,7 @@ def henry_in_liquid(
         fat_low = fat_kg_m3 * milk_fat_mol_kg_pa(gas, FAT_LOW_C) * (1.0 - spread)
         fat_middle = fat_kg_m3 * milk_fat_mol_kg_pa(gas, temperature_c)
         fat_high = fat_kg_m3 * milk_fat_mol_kg_pa(gas, FAT_HIGH_C) * (1.0 + spread)
-    return Solubility(
+    return GasSolubility(
         water_phase * low + fat_low,
         water_phase * middle + fat_middle,
         water_phase * high + fat_high,
@@ -397,7 +397,7 @@ POURED = ((4.0, 3.0, 1.6), (12.0, 3.3, 2.0), (18.0, 4.0, 3.7))
 STANDING_D, HIGH_FIRST_D = (7.0, 28.0), (1.0, 3.0)
 
 
-class Drop(NamedTuple):
+class PressureDrop(NamedTuple):
     """Pressure that a line takes, Pa per m: least, by the smooth-pipe relation, most."""
 
     low: float
@@ -494,7 +494,7 @@ def turbulent_pa_m(
 
 def line_pa_m(
     bore_m: float, flow_m3_s: float, density_kg_m3: float, viscosity_pa_s: float = BEER_PA_S
-) -> Drop:
+) -> PressureDrop:
     """What a drink line takes, Pa per m, with the band of the published figures.
 
     bore_m: 0.003 to 0.016. Smooth below a Reynolds number of 2300, turbulent above 4000; between
@@ -511,14 +511,14 @@ def line_pa_m(
     re = reynolds(bore_m, flow_m3_s, density_kg_m3, viscosity_pa_s)
     slow = laminar_pa_m(bore_m, flow_m3_s, viscosity_pa_s)
     if re < LAMINAR_RE:
-        return Drop(slow, slow, slow * max(high / low for _, low, high in LINES))
+        return PressureDrop(slow, slow, slow * max(high / low for _, low, high in LINES))
     fast = turbulent_pa_m(bore_m, flow_m3_s, density_kg_m3, viscosity_pa_s)
     low, high = _published(1e3 * bore_m)
     scale = (flow_m3_s / POUR_M3_S) ** 1.75
     least = min(fast, low * scale)
     if re < TURBULENT_RE:
         least = min(least, slow)
-    return Drop(least, fast, max(fast, high * scale))
+    return PressureDrop(least, fast, max(fast, high * scale))
 
 
 def _published(bore_mm: float) -> tuple[float, float]:

@@ -486,7 +486,7 @@ FOG_SHIFT_MG_M3, FOG_PEAK_MG_M3 = 10.0, 40.0  # glycol and glycerol [FOG-LIMITS]
 CHARCOAL_AIR_M3_H_KW = (41.2, 55.6)  # fresh air for each kW of glow [CHARCOAL-2011] (read)
 
 
-class Ends(NamedTuple):
+class BandEnds(NamedTuple):
     """The least and the most of a band."""
 
     low: float
@@ -555,7 +555,7 @@ def lung_oxygen(gas_l: float, before_l: float, before: float = LUNG_OXYGEN) -> f
     return before * before_l / (before_l + gas_l)
 
 
-def charcoal_air_m3_h(power_kw: float) -> Ends:
+def charcoal_air_m3_h(power_kw: float) -> BandEnds:
     """Fresh air that glowing charcoal asks for to keep its carbon monoxide down, m3/h.
 
     >>> [round(one) for one in charcoal_air_m3_h(3.0)]
@@ -564,4 +564,4 @@ def charcoal_air_m3_h(power_kw: float) -> Ends:
     Raises: OutOfRange. Source: [CHARCOAL-2011] (read).
     """
     require("power_kw", power_kw, 0.0, 1000.0, "kW")
-    return Ends(*(power_kw * each for each in CHARCOAL_AIR_M3_H_KW))
+    return BandEnds(*(power_kw * each for each in CHARCOAL_AIR_M3_H_KW))

@@ -176,7 +176,7 @@ _MOST_STEPS = 500
 _PATIENCE = 60  # steps by the steepest column, before the first column that helps is taken
 
 
-class Row(NamedTuple):
+class Constraint(NamedTuple):
     """A row: low <= sum(coefficients x unknowns) <= high; its weight where it cannot be met."""
 
     coefficients: tuple[float, ...]
@@ -200,12 +200,12 @@ class Optimum(NamedTuple):
 
 
 def minimised(
-    cost: Sequence[float], rows: Sequence[Row], bounds: Sequence[tuple[float, float]]
+    cost: Sequence[float], rows: Sequence[Constraint], bounds: Sequence[tuple[float, float]]
 ) -> Optimum:
     """The unknowns within `bounds` that meet the rows at the lowest cost, or as nearly as can be.
 
-    >>> soda = Row((1.0, 3.0), 20.0, INFINITE), Row((0.5, 0.25), -INFINITE, 4.0)
-    >>> found = minimised([2.0, 3.0], [*soda, Row((1.0, 1.0), 10.0, 10.0)], [(0.0, 10.0)] * 2)
+    >>> soda = Constraint((1.0, 3.0), 20.0, INFINITE), Constraint((0.5, 0.25), -INFINITE, 4.0)
+    >>> found = minimised([2.0, 3.0], [*soda, Constraint((1.0, 1.0), 10.0, 10.0)], [(0, 10)] * 2)
     >>> [round(one, 6) for one in (*found.unknowns, found.cost, found.prices[0])]
     [5.0, 5.0, 25.0, 0.5]
 
@@ -220,11 +220,11 @@ def minimised(
 
 
 def extremes(
-    rows: Sequence[Row], bounds: Sequence[tuple[float, float]]
+    rows: Sequence[Constraint], bounds: Sequence[tuple[float, float]]
 ) -> list[tuple[Optimum, Optimum]]:
     """For each unknown the answer with least and that with most of it; none where rows are unmet.
 
-    >>> found = extremes([Row((1.0, 1.0), 5.0, 5.0)], [(0.0, 9.0), (1.0, 9.0)])
+    >>> found = extremes([Constraint((1.0, 1.0), 5.0, 5.0)], [(0.0, 9.0), (1.0, 9.0)])
     >>> [(least.unknowns, most.unknowns) for least, most in found][0]
     ((0.0, 5.0), (4.0, 1.0))
 
@@ -246,7 +246,7 @@ def extremes(
 
 
 def _begun(
-    cost: Sequence[float], rows: Sequence[Row], bounds: Sequence[tuple[float, float]]
+    cost: Sequence[float], rows: Sequence[Constraint], bounds: Sequence[tuple[float, float]]
 ) -> "_Dictionary":
     """A first basis, with as little missing as can be."""
     count = len(cost)
@@ -263,7 +263,7 @@ def _begun(
 
 
 def _nearest(
-    cost: Sequence[float], rows: Sequence[Row], bounds: Sequence[tuple[float, float]]
+    cost: Sequence[float], rows: Sequence[Constraint], bounds: Sequence[tuple[float, float]]
 ) -> Optimum:
     """The least weighted sum of what is missing: two unknowns more for each row take it up."""
     count, height = len(cost), len(rows)
@@ -281,7 +281,7 @@ def _nearest(
     for at, row in enumerate(rows):
         under, over = [0.0] * height, [0.0] * height
         under[at], over[at] = 1.0, -1.0
-        elastic.append(Row((*row.coefficients, *under, *over), row.low, row.high))
+        elastic.append(Constraint((*row.coefficients, *under, *over), row.low, row.high))
     weights = [row.weight for row in rows]
     work = _Dictionary(
         [0.0] * count + weights * 2, elastic, [*bounds, *((0.0, far) for far in beyond * 2)]
@@ -297,13 +297,14 @@ def _nearest(
     )  # fmt: skip
 
 
-def conflict(rows: Sequence[Row], bounds: Sequence[tuple[float, float]]) -> tuple[int, ...]:
+def conflict(rows: Sequence[Constraint], bounds: Sequence[tuple[float, float]]) -> tuple[int, ...]:
     """A smallest set of rows that contradict each other: leave out any, and the rest can be met.
 
     Such a set is one of several, as a rule. Empty where all rows can be met. Rows that come first
     are left out first where that is enough.
 
-    >>> conflict([Row((1.0,), 5.0, 9.0), Row((1.0,), 0.0, 9.0), Row((1.0,), 0.0, 4.0)], [(0, 9)])
+    >>> ranges = ((5.0, 9.0), (0.0, 9.0), (0.0, 4.0))
+    >>> conflict([Constraint((1.0,), low, high) for low, high in ranges], [(0, 9)])
     (0, 2)
 
     Raises: BadInput as `minimised`.
@@ -324,7 +325,7 @@ class _Dictionary:
     """Basic unknowns as sums of the others; unknowns first, then the sum of each row."""
 
     def __init__(
-        self, cost: list[float], rows: list[Row], bounds: list[tuple[float, float]]
+        self, cost: list[float], rows: list[Constraint], bounds: list[tuple[float, float]]
     ) -> None:
         count = len(cost)
         self.cost, self.rows = cost, rows

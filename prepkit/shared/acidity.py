@@ -29,7 +29,7 @@ _UNSAID = ("acid", "acids", "acid blend", "acid mix", "blend", "acid powder", "s
 _POWDERS = ("fumaric", "succinic", "ascorbic", "malic", "citric", "tartaric")
 
 
-class Shelf(str):
+class ShelfAcid(str):
     """The words of one acid off the shelf, with its parts and what the bottle holds.
 
     `parts` are by the ratio that the calculator asks for, `acid` is the component, `purity` the
@@ -42,7 +42,7 @@ class Shelf(str):
     ingredient: Ingredient
 
     @classmethod
-    def read(cls, words: str, pantry: Pantry, field: str) -> Shelf:
+    def read(cls, words: str, pantry: Pantry, field: str) -> ShelfAcid:
         """Read "2 parts citric acid", or an acid alone for one part; BadInput otherwise."""
         parts, name = read_parts(words, field)
         if " ".join(name.lower().split()) in _UNSAID:
@@ -54,7 +54,7 @@ class Shelf(str):
         return cls.of(pantry.ingredient(name, field), parts, words, field)
 
     @classmethod
-    def of(cls, found: Ingredient, parts: float, words: str, field: str) -> Shelf:
+    def of(cls, found: Ingredient, parts: float, words: str, field: str) -> ShelfAcid:
         """An ingredient that was looked up already; BadInput where it is no single acid."""
         self = cls(words)
         self.parts, self.ingredient = parts, found
@@ -73,7 +73,7 @@ def read_shelf(
     """The acids of an input "acid" by their words; any other input as it is."""
     if name != "acid":
         return value
-    return tuple(Shelf.read(one, pantry, named("acid")) for one in value)
+    return tuple(ShelfAcid.read(one, pantry, named("acid")) for one in value)
 
 
 def read_parts(words: str, field: str) -> tuple[float, str]:
@@ -119,7 +119,7 @@ def _one_acid(found: Ingredient, words: str, field: str) -> tuple[str, float]:
     return present[0], masses[present[0]]
 
 
-def by_mass(shelf: Iterable[Shelf], ratio_by: str) -> list[float]:
+def by_mass(shelf: Iterable[ShelfAcid], ratio_by: str) -> list[float]:
     """Shares by mass of pure acid (sum 1) of parts by "mass", "titratable" or "molarity"."""
 
     def weight(acid: str) -> float:
@@ -132,7 +132,7 @@ def by_mass(shelf: Iterable[Shelf], ratio_by: str) -> list[float]:
     return [share / whole for share in shares]
 
 
-def made_up(shelf: Sequence[Shelf], shares: Sequence[float], fraction: float) -> Mixture:
+def made_up(shelf: Sequence[ShelfAcid], shares: Sequence[float], fraction: float) -> Mixture:
     """1 kg of a stock with a mass fraction of pure acid, in these shares of it."""
     solids = Mixture.total(
         one.ingredient.mixture.scaled(fraction * share / one.purity)
@@ -142,7 +142,7 @@ def made_up(shelf: Sequence[Shelf], shares: Sequence[float], fraction: float) ->
 
 
 def acid_fraction(
-    shelf: Sequence[Shelf], shares: Sequence[float], strength: Measured, counted: float = 1.0
+    shelf: Sequence[ShelfAcid], shares: Sequence[float], strength: Measured, counted: float = 1.0
 ) -> float:
     """Mass fraction of pure acid in a stock of a strength in % w/w or % w/v.
 
@@ -329,10 +329,10 @@ def require_ph(wanted: float, found: Mixture, last_known: Mixture | None = None)
     )
 
 
-def dissolving_order(weigh: Iterable[tuple[Shelf, float]]) -> list[tuple[Shelf, float]]:
+def dissolving_order(weigh: Iterable[tuple[ShelfAcid, float]]) -> list[tuple[ShelfAcid, float]]:
     """Powders from the least soluble to the most, then liquids (practice)."""
 
-    def place(item: tuple[Shelf, float]) -> tuple[bool, float]:
+    def place(item: tuple[ShelfAcid, float]) -> tuple[bool, float]:
         one, _ = item
         return not one.powder, float(_POWDERS.index(one.acid)) if one.powder else one.purity
 

@@ -353,7 +353,7 @@ class Price(str):
         return self
 
 
-class Cost(Record):
+class DrinkCost(Record):
     """What each part costs (None: it has no price), and what is known of the whole."""
 
     of_part: tuple[float | None, ...]
@@ -396,7 +396,7 @@ def by_part(names: Sequence[str], prices: Iterable[Price]) -> dict[str, Price]:
     return by_name
 
 
-def cost(parts: Sequence[tuple[str, float]], prices: Iterable[Price]) -> Cost:
+def cost(parts: Sequence[tuple[str, float]], prices: Iterable[Price]) -> DrinkCost:
     """The cost of parts, each a name and kg; BadInput for a price that fits none of them."""
     names = list(dict.fromkeys(name for name, _ in parts))
     by_name = by_part(names, prices)
@@ -406,7 +406,7 @@ def cost(parts: Sequence[tuple[str, float]], prices: Iterable[Price]) -> Cost:
         for name, kg in parts
     )
     unpriced = tuple(name for name in names if name not in by_name)
-    return Cost(each, unpriced, currencies[0] if currencies else "")
+    return DrinkCost(each, unpriced, currencies[0] if currencies else "")
 
 
 # ---- the steps in which a bar can measure and weigh ----

@@ -28,7 +28,7 @@ _MOST_PASSES = 60
 Fractions = Mapping[str, float]
 
 
-class Acid(NamedTuple):
+class SampleAcid(NamedTuple):
     """The acid of the sample as it was given: kg per kg, or kg per m3 at 20 C."""
 
     kind: str = "citric"
@@ -40,7 +40,7 @@ class Acid(NamedTuple):
         return self.level / density_kg_m3 if self.by_volume else self.level
 
 
-class Scale(NamedTuple):
+class Graduations(NamedTuple):
     """The marks that an instrument has; None where it was not entered."""
 
     option: str
@@ -90,7 +90,7 @@ def seen_density(at_mark_kg_m3: float, temperature_c: float) -> float:
     return at_mark_kg_m3 * (1.0 - ethanol.GLASS_PER_K * (temperature_c - GAUGED_C))
 
 
-def composition(sugar: float, abv: float, acid: Acid) -> dict[str, float]:
+def composition(sugar: float, abv: float, acid: SampleAcid) -> dict[str, float]:
     """Mass fractions of a liquid of known sugar, strength and acid (water implied)."""
     density, mix = 1000.0, {}
     for _ in range(_MOST_PASSES):
@@ -126,7 +126,7 @@ def from_one(
     reading: float,
     words: tuple[str, str, str],
     abv: float,
-    acid: Acid,
+    acid: SampleAcid,
     water: float = 0.0,
 ) -> dict[str, float]:
     """The mix with which one instrument, reading a sample thinned with `water`, shows `reading`.
@@ -158,7 +158,7 @@ def from_one(
     return composition(bracketed(lambda s: shown(s) - reading, 0.0, most, 1e-11), abv, acid)
 
 
-def _most_sugar(abv: float, acid: Acid) -> float:
+def _most_sugar(abv: float, acid: SampleAcid) -> float:
     """The most sugar for which the mixture model holds: 85 % of solids and water."""
     low, high = 0.0, solution.SOLIDS_HIGH
     for _ in range(50):
@@ -173,7 +173,11 @@ def _most_sugar(abv: float, acid: Acid) -> float:
 
 
 def from_two(
-    reading_bx: float, density_kg_m3: float, temperature_c: float, acid: Acid, water: float = 0.0
+    reading_bx: float,
+    density_kg_m3: float,
+    temperature_c: float,
+    acid: SampleAcid,
+    water: float = 0.0,
 ) -> dict[str, float]:
     """The mix that a refractometer (at 20 C) and a float (density at a temperature) agree on.
 
@@ -233,7 +237,7 @@ def _sugar_and_spirit(
                 "refractometer",
             ) from error
         if what in ("ethanol", "sugar"):
-            alone = _one_of_them(reading_bx, density_kg_m3, Acid(kind, acid))
+            alone = _one_of_them(reading_bx, density_kg_m3, SampleAcid(kind, acid))
             if alone is not None:
                 return alone
         raise BadInput(
@@ -244,7 +248,9 @@ def _sugar_and_spirit(
         ) from error
 
 
-def _one_of_them(reading_bx: float, density_kg_m3: float, acid: Acid) -> tuple[float, float] | None:
+def _one_of_them(
+    reading_bx: float, density_kg_m3: float, acid: SampleAcid
+) -> tuple[float, float] | None:
     """Sugar without alcohol, or alcohol without sugar, where both readings agree within 1 Bx."""
     try:
         words = (named("refractometer"), "Bx", "refractometer")
@@ -259,7 +265,7 @@ def _one_of_them(reading_bx: float, density_kg_m3: float, acid: Acid) -> tuple[f
     return None
 
 
-def _plain_spirit(density_kg_m3: float, acid: Acid) -> float:
+def _plain_spirit(density_kg_m3: float, acid: SampleAcid) -> float:
     """Ethanol by mass in a liquid of that density without sugar."""
     high = solution.READINGS_ETHANOL_HIGH
 
@@ -272,7 +278,7 @@ def _plain_spirit(density_kg_m3: float, acid: Acid) -> float:
 
 
 def error_of_two(
-    reading_bx: float, density_kg_m3: float, temperature_c: float, acid: Acid, mix: Fractions
+    reading_bx: float, density_kg_m3: float, temperature_c: float, acid: SampleAcid, mix: Fractions
 ) -> tuple[float, float]:
     """Stated error of sugar (% w/w) and strength (% vol): the trained method's, or the model's.
 

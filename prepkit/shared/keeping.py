@@ -423,7 +423,7 @@ def _holding(known: Facts) -> list[Rule]:
 HOLDING_FILE = "holding.toml"
 
 
-class Holding(Record):
+class HoldingPlace(Record):
     """One place: cold food at most `cold_c`, hot food at least `hot_c`, both in C."""
 
     jurisdiction: str
@@ -435,13 +435,13 @@ class Holding(Record):
 
 
 @cache
-def rows() -> tuple[Holding, ...]:
+def rows() -> tuple[HoldingPlace, ...]:
     """Every place, in file order."""
-    return tuple(Holding(**row) for row in blocks.blocks(HOLDING_FILE, "holding"))
+    return tuple(HoldingPlace(**row) for row in blocks.blocks(HOLDING_FILE, "holding"))
 
 
 @cache
-def of(key: str | None) -> Holding:
+def of(key: str | None) -> HoldingPlace:
     """What holds in a place; the strictest of those read where it is None or has no figure.
 
     >>> of("UK").hot_c, of("California").hot_c, of("DE").hot_c
@@ -479,7 +479,7 @@ def hot_facts(held_c: float, product: Mixture, key: str | None) -> Facts:
     }
 
 
-def where(row: Holding) -> str:
+def where(row: HoldingPlace) -> str:
     """The place as a sentence names it.
 
     >>> where(of("UK")), where(of(None))

@@ -188,7 +188,7 @@ COLLECTS = {
 }  # fmt: skip
 
 
-class Limit(TypedDict):
+class ExposureLimit(TypedDict):
     """A row of exposure_limits.toml."""
 
     id: str
@@ -217,13 +217,13 @@ class Effect(TypedDict):
 
 
 @cache
-def limits(gas: str) -> tuple[Limit, ...]:
+def limits(gas: str) -> tuple[ExposureLimit, ...]:
     """The published limits of a gas."""
     rows = blocks.blocks("exposure_limits.toml", "limit", gas)
-    return cast("tuple[Limit, ...]", tuple(row for row in rows if row["gas"] == gas))
+    return cast("tuple[ExposureLimit, ...]", tuple(row for row in rows if row["gas"] == gas))
 
 
-def whose(limit: Limit) -> str:
+def whose(limit: ExposureLimit) -> str:
     """Whose limit it is, where, and of which year where that is known."""
     year = f", {limit['year']}" if "year" in limit else ""
     return f"{limit['body']} ({limit['jurisdiction']}{year})"
@@ -258,7 +258,7 @@ def effect(gas: str, percent: float) -> Effect:
     return next(row for row in rows if percent <= row["high"])
 
 
-def ppm(row: Limit) -> float:
+def ppm(row: ExposureLimit) -> float:
     """A limit's value as a fraction by volume."""
     return float(row["value"]) * (1e-6 if row["unit"] == "ppm" else 1e-2)
 
@@ -366,7 +366,7 @@ KINDS = {
 _WORK = {"twa", "stel"}
 
 
-class Course(Record):
+class GasCourse(Record):
     """One gas in one room over time; `factor` for the corner that is worse than the mean."""
 
     gas: str
@@ -428,7 +428,7 @@ class Course(Record):
 class Against(Record):
     """A limit, and the fraction found to compare with it."""
 
-    row: Limit
+    row: ExposureLimit
     found: float
     reached_s: float | None
 
@@ -438,7 +438,7 @@ class Against(Record):
         return self.found / ppm(self.row)
 
 
-def chosen(gas: str, jurisdiction: str | None) -> list[Limit]:
+def chosen(gas: str, jurisdiction: str | None) -> list[ExposureLimit]:
     """The upper limits that apply, the binding ones of the jurisdiction first.
 
     Where it has none of this gas, or none was told, the strictest row of each kind stands in.
@@ -448,7 +448,7 @@ def chosen(gas: str, jurisdiction: str | None) -> list[Limit]:
     kinds = {row["kind"] for row in own}
     if kinds & _WORK:  # it has limits at work of its own, and no others bind there
         kinds |= _WORK
-    others: dict[str, Limit] = {}
+    others: dict[str, ExposureLimit] = {}
     for row in rows:
         kind = row["kind"]
         if kind not in kinds and (kind not in others or _order(row) < _order(others[kind])):
@@ -456,12 +456,12 @@ def chosen(gas: str, jurisdiction: str | None) -> list[Limit]:
     return own + [others[kind] for kind in KINDS if kind in others]
 
 
-def _order(row: Limit) -> tuple[float, bool, bool]:
+def _order(row: ExposureLimit) -> tuple[float, bool, bool]:
     """The strictest first; of two alike the one that was read, and that binds."""
     return row["value"], row["obtained"] != "read", not row["binding"]
 
 
-def against(course: Course, rows: Sequence[Limit]) -> list[Against]:
+def against(course: GasCourse, rows: Sequence[ExposureLimit]) -> list[Against]:
     """Each limit with what is found and when it is reached."""
     found = []
     for row in rows:
@@ -471,7 +471,7 @@ def against(course: Course, rows: Sequence[Limit]) -> list[Against]:
     return found
 
 
-def _found(course: Course, kind: str) -> float:
+def _found(course: GasCourse, kind: str) -> float:
     """What a limit of a kind is held against."""
     if kind == "twa":
         return course.mean(SHIFT_S)
@@ -516,7 +516,7 @@ def room_limits_least_room_m3(
     outside = OUTSIDE_CO2 if gas == "co2" else 0.0
     release = Release(min(gas_m3, room_m3))
     more = gas_m3 / release.gas_m3  # what a full room cannot show
-    course = Course(gas, room_m3, (release,), air_changes_h, outside, 1.0)
+    course = GasCourse(gas, room_m3, (release,), air_changes_h, outside, 1.0)
     for one in against(course, [row for row in chosen(gas, jurisdiction) if row["kind"] in _WORK]):
         times = SHIFT_STOP if one.row["kind"] == "twa" else 1.0
         most = times * ppm(one.row) - outside
@@ -528,7 +528,7 @@ def at_once(
     jurisdiction: str | None, room_m3: float, co2_m3: float, air_changes_h: float
 ) -> tuple[dict[str, list[Against]], Facts]:
     """Limits and facts of carbon dioxide that is set free at once in a ventilated room."""
-    course = Course(
+    course = GasCourse(
         "co2", room_m3, (Release(min(co2_m3, room_m3)),), air_changes_h, OUTSIDE_CO2, 1.0
     )
     found = {"co2": against(course, chosen("co2", jurisdiction))}

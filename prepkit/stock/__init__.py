@@ -427,14 +427,14 @@ def readable_events(engine: Engine) -> Iterator[Event]:
         return
 
 
-class Whole(NamedTuple):
+class LedgerRemains(NamedTuple):
     """What can still be read of a damaged ledger."""
 
     events: int
     last: datetime | None
 
 
-def readable(engine: Engine) -> Whole:
+def readable(engine: Engine) -> LedgerRemains:
     """How many events can be read from the first on, and when the last of them was noted."""
     count, last = 0, None
     try:
@@ -442,7 +442,7 @@ def readable(engine: Engine) -> Whole:
             count, last = count + 1, datetime.fromisoformat(row[0])
     except (PrepkitError, ValueError, TypeError):
         pass
-    return Whole(count, last)
+    return LedgerRemains(count, last)
 
 
 def _whole(engine: Engine) -> None:
@@ -470,7 +470,7 @@ def _whole(engine: Engine) -> None:
     _not_whole(engine.place, readable(engine))
 
 
-def _not_whole(place: str, whole: Whole) -> NoReturn:
+def _not_whole(place: str, whole: LedgerRemains) -> NoReturn:
     until = f" up to {whole.last.astimezone():%Y-%m-%d %H:%M}" if whole.last else ""
     raise FileProblem(
         f"{place} is damaged; {whole.events} events{until} can still be read. Nothing was "

@@ -42,7 +42,7 @@ _KEEPS = ("dry", "spirit")  # words of the pantry for what has no last day
 _MOST_DAYS = 3650
 
 
-class Known(NamedTuple):
+class KnownItems(NamedTuple):
     """The items that a name can mean, beside the pantry: density in g/m3 where it is known."""
 
     items: Mapping[str, int | None] = {}
@@ -60,7 +60,7 @@ class Known(NamedTuple):
         return sorted({*self.items, *self.products})
 
 
-NOTHING = Known()
+NOTHING = KnownItems()
 
 
 class Amount(NamedTuple):
@@ -84,7 +84,7 @@ def density_of(mixture: Mixture) -> int | None:
 def read_amount(
     words: str,
     pantry: Pantry,
-    known: Known = NOTHING,
+    known: KnownItems = NOTHING,
     *,
     density: str | None = None,
     new: bool = False,
@@ -253,15 +253,15 @@ def use_by(words: str | None, made_on: date, keeps: str = "") -> date | str | No
 
 def known_of(
     items: Iterable[tuple[str, int | None]], products: Mapping[str, Mixture] | None = None
-) -> Known:
+) -> KnownItems:
     """What a ledger and a recipe know."""
-    return Known(dict(items), products or {})
+    return KnownItems(dict(items), products or {})
 
 
 # ---- what a person does with stock ----
 
 
-class Changed(BadInput):
+class StockChanged(BadInput):
     """The stock is not what the one who acts has seen: mg by cell, as it is now."""
 
     def __init__(self, wording: str, stands: Mapping[Cell, int] | None = None) -> None:
@@ -473,7 +473,7 @@ def count_each(
 ) -> tuple[Event, ...]:
     """Set what stands in each cell to what was counted in it: all of them, or none.
 
-    Raises Changed, with every such cell, where another has changed what was seen.
+    Raises StockChanged, with every such cell, where another has changed what was seen.
     """
     wanted, at = list(counted), at or now()
     for one in wanted:
@@ -488,7 +488,7 @@ def count_each(
         have = {one.cell: stands.get(one.cell, 0) for one in wanted}
         changed = {one.cell: have[one.cell] for one in wanted if one.seen_mg != have[one.cell]}
         if changed:
-            raise Changed("what stands has changed since it was shown.", changed)
+            raise StockChanged("what stands has changed since it was shown.", changed)
         return tuple(
             ledger.put(
                 Event(
@@ -506,11 +506,11 @@ def last_event(ledger: Ledger, site: str) -> Event | None:
 
 
 def undo_last(ledger: Ledger, site: str, mark: str, *, who: str = "") -> Event:
-    """Take back the newest event of a site; Changed where it is no more the one of that mark."""
+    """Take back the newest event of a site; StockChanged where it is not the one of that mark."""
     with writing(ledger.engine):
         last = last_event(ledger, site)
         if last is None or last.mark != mark:
-            raise Changed("another event is the last one now; look at it before you undo it.")
+            raise StockChanged("another event is the last one now; look at it before you undo it.")
         return ledger.put(correction(last, who=who))
 
 

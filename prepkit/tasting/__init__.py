@@ -14,7 +14,7 @@ from typing import Annotated, Any, NamedTuple
 from prepkit import blocks, files
 from prepkit.draws import below, generator, shuffled
 from prepkit.errors import BadInput, BadRecipe, FileProblem, PrepkitError, by_key, named, require
-from prepkit.file_models import WORDS, FileModel, Flag, Form, Kind, Note, Quantity, Table
+from prepkit.file_models import WORDS, FileModel, Flag, Form, Kind, NestedTable, Note, Quantity
 from prepkit.files import shown, text
 from prepkit.inputs import Inputs, choice, count, flag, quantity, words
 from prepkit.pantry import Pantry
@@ -115,7 +115,7 @@ class Pour(NamedTuple):
     glass: int
 
 
-class Sheet(NamedTuple):
+class TasterSheet(NamedTuple):
     """One taster's glasses from left to right; `right` is the code that answers the question."""
 
     taster: int
@@ -132,7 +132,7 @@ REFERENCE = "reference"
 
 
 @cache
-def sheets(one: Tasting) -> tuple[Sheet, ...]:
+def sheets(one: Tasting) -> tuple[TasterSheet, ...]:
     """Every taster's glasses, balanced over the tasters; the same file gives the same sheets.
 
     Each order comes equally often, as far as the number of tasters goes.
@@ -153,7 +153,7 @@ def sheets(one: Tasting) -> tuple[Sheet, ...]:
             Pour(REFERENCE if reference and place == 0 else code, glass)
             for place, (code, glass) in enumerate(zip(codes, order, strict=True))
         )
-        out.append(Sheet(taster, pours, _right(one, pours)))
+        out.append(TasterSheet(taster, pours, _right(one, pours)))
     return tuple(out)
 
 
@@ -215,7 +215,7 @@ def needed(test: str, d_prime: float, two_sided: bool = False) -> tasting.PanelS
     return tasting.panel_size(POWER, share, TESTS[test].chance, alpha)
 
 
-class Line(NamedTuple):
+class StandingLine(NamedTuple):
     """A sentence that stands on every tasting, with its source."""
 
     text: str
@@ -227,10 +227,10 @@ def _data() -> dict[str, list[dict[str, str | float]]]:
     return blocks.document("tasting.toml")
 
 
-def lines() -> Iterator[Line]:
+def lines() -> Iterator[StandingLine]:
     """The cautions of every tasting, in order."""
     for row in _data()["line"]:
-        yield Line(str(row["text"]), str(row["source"]))
+        yield StandingLine(str(row["text"]), str(row["source"]))
 
 
 def most_glasses(abv_percent: float) -> int:
@@ -301,7 +301,7 @@ EXAMPLE = (
 )
 
 
-class Plan(Inputs):
+class TastingPlan(Inputs):
     """What the form of a tasting asks: first of all what should differ."""
 
     taste: str | None = words(
@@ -426,13 +426,13 @@ class TastingTable(FileModel, called="tasting"):
     allergens: Annotated[tuple[str, ...], Names("Of all glasses together; [] for none.")]
 
 
-class _Tasting(Table):
+class _Tasting(NestedTable):
     """The table [tasting], without which there is none."""
 
     missing = "it is missing; write a table, [tasting]."
 
 
-class Answers(Kind):
+class TasterAnswers(Kind):
     """The answers by taster, which the tasting then reads."""
 
     def read(self, value: object) -> Mapping[str, object]:
@@ -450,7 +450,7 @@ class TastingFile(FileModel, called="tasting_file"):
     """A tasting, and the answers as they come in."""
 
     tasting: Annotated[TastingTable, _Tasting("", TastingTable)]
-    answers: Annotated[Mapping[str, object], Answers("The answer of each taster.")] = {}
+    answers: Annotated[Mapping[str, object], TasterAnswers("The answer of each taster.")] = {}
 
 
 def load(path: str | Path) -> tuple[Tasting, dict[int, str]]:
@@ -521,7 +521,7 @@ def read_answer(tasting: Tasting, words: str) -> tuple[int, str]:
     return int(who), answer
 
 
-def _code(sheet: Sheet, said: str) -> str:
+def _code(sheet: TasterSheet, said: str) -> str:
     if said in sheet.codes:
         return said
     raise BadInput(
@@ -531,7 +531,7 @@ def _code(sheet: Sheet, said: str) -> str:
     )
 
 
-def ranks(sheet: Sheet, answer: str) -> tuple[float, ...]:
+def ranks(sheet: TasterSheet, answer: str) -> tuple[float, ...]:
     """The ranks of the tasting's glasses in their own order; equal glasses share their mean."""
     found, place = {}, 1
     for group in answer.split(BETWEEN):
@@ -609,7 +609,7 @@ _SHARE_OF_INTEREST = 0.30  # who can tell, where the user names no share for lik
 
 
 @dataclass(frozen=True, kw_only=True)
-class Judged:
+class TastingFindings:
     """What the answers say: sentences with the answer first, and the figures in them."""
 
     found: bool  # a difference; chance alone gives it at most 1 time in 20
@@ -617,7 +617,9 @@ class Judged:
     figures: Mapping[str, Any]  # Any: as of Figures
 
 
-def judge(one: Tasting, answers: Mapping[int, str], alike_below: float | None = None) -> Judged:
+def judge(
+    one: Tasting, answers: Mapping[int, str], alike_below: float | None = None
+) -> TastingFindings:
     """What the answers say; `alike_below` asks for likeness: fewer than this share can tell.
 
     Raises BadInput where nobody has answered, or likeness is asked of a test that cannot show it.
@@ -634,13 +636,13 @@ def judge(one: Tasting, answers: Mapping[int, str], alike_below: float | None = 
     if not missing:
         return found
     open_ = f"{missing} of {one.tasters} tasters have not answered; they are left out."
-    return Judged(
+    return TastingFindings(
         found=found.found, sentences=(*found.sentences, open_),
         figures={**found.figures, "not_answered": missing},
     )  # fmt: skip
 
 
-def _picked(one: Tasting, answers: Mapping[int, str], alike_below: float | None) -> Judged:
+def _picked(one: Tasting, answers: Mapping[int, str], alike_below: float | None) -> TastingFindings:
     """A test with one code as its answer."""
     by_taster = {sheet.taster: sheet for sheet in sheets(one)}
     count, chance = len(answers), one.kind.chance
@@ -672,7 +674,7 @@ def _picked(one: Tasting, answers: Mapping[int, str], alike_below: float | None)
             out.append('Not sure is not "the same": this is no test of likeness.')
     if alike_below is not None:
         out.append(_likeness(correct, count, chance, alike_below, figures))
-    return Judged(found=found, sentences=tuple(out), figures=figures)
+    return TastingFindings(found=found, sentences=tuple(out), figures=figures)
 
 
 def _power(one: Tasting, count: int, share: float, figures: Figures) -> list[str]:
@@ -714,7 +716,7 @@ def _likeness(correct: int, count: int, chance: float, share: float, figures: Fi
     )
 
 
-def _two_sided(one: Tasting, answers: Mapping[int, str]) -> Judged:
+def _two_sided(one: Tasting, answers: Mapping[int, str]) -> TastingFindings:
     """A pair without a right answer: how uneven the choice is."""
     first_glass = sum(
         pour.glass == 0
@@ -732,10 +734,10 @@ def _two_sided(one: Tasting, answers: Mapping[int, str]) -> Judged:
     if not found:
         out.append('Not sure is not "the same": this is no test of likeness.')
     figures = {"for_first_glass": first_glass, "answers": count, "p_value": p}
-    return Judged(found=found, sentences=tuple(out), figures=figures)
+    return TastingFindings(found=found, sentences=tuple(out), figures=figures)
 
 
-def _ranked(one: Tasting, answers: Mapping[int, str]) -> Judged:
+def _ranked(one: Tasting, answers: Mapping[int, str]) -> TastingFindings:
     """A ranking: Page's test where the order was known, else Friedman's and the pairs apart."""
     by_taster = {sheet.taster: sheet for sheet in sheets(one)}
     rows = [ranks(by_taster[taster], said) for taster, said in sorted(answers.items())]
@@ -772,7 +774,7 @@ def _ranked(one: Tasting, answers: Mapping[int, str]) -> Judged:
         out.append(f"Apart by {apart} or more in rank sum, all pairs at once: {said}.")
     else:
         out.append('Not sure is not "the same": this is no test of likeness.')
-    return Judged(found=found, sentences=tuple(out), figures=figures)
+    return TastingFindings(found=found, sentences=tuple(out), figures=figures)
 
 
 def _p(p: float) -> str:

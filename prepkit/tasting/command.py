@@ -23,8 +23,8 @@ from prepkit.tasting import (
     DISTANCES,
     REFERENCE,
     TESTS,
-    Judged,
     Tasting,
+    TastingFindings,
     imbalance,
     lines,
     most_glasses,
@@ -33,7 +33,7 @@ from prepkit.tasting import (
     proposed,
     sheets,
 )
-from prepkit.tasting.ladder import Ladder, Step, properties
+from prepkit.tasting.ladder import Ladder, LadderStep, properties
 from prepkit.units import rounded_up
 from prepkit.workflows import OUT
 
@@ -170,7 +170,7 @@ def sheets_html(one: Tasting) -> str:
     )  # fmt: skip
 
 
-def judged_text(one: Tasting, judged: Judged) -> str:
+def judged_text(one: Tasting, judged: TastingFindings) -> str:
     """The result, answer first."""
     return "\n".join([f"{one.kind.name.capitalize()}: {one.title}",
                       *(_fill(sentence) for sentence in judged.sentences)]) + "\n"  # fmt: skip
@@ -191,7 +191,7 @@ def plan_dict(one: Tasting) -> dict[str, Any]:  # Any: JSON
     }  # fmt: skip
 
 
-def judged_dict(one: Tasting, judged: Judged) -> Mapping[str, Any]:  # Any: JSON
+def judged_dict(one: Tasting, judged: TastingFindings) -> Mapping[str, Any]:  # Any: JSON
     """The result as JSON has it."""
     return {"title": one.title, "test": one.test, "found": judged.found,
             "sentences": list(judged.sentences), "figures": dict(judged.figures)}  # fmt: skip
@@ -469,7 +469,7 @@ _SHOWN = (("acidity", 2, "acidity %"), ("sugar", 1, "sugars %"), ("abv", 1, "% v
           ("ph", 2, "pH"), ("refractometer", 1, "reads Bx"))  # fmt: skip
 
 
-def _added(step: Step, share: float | None) -> str:
+def _added(step: LadderStep, share: float | None) -> str:
     return step.added or step.kind if share is None else f"stock of {step.added}"
 
 
@@ -589,7 +589,7 @@ def ladder_command(
     assert glasses is not None
     assert volume is not None
     added = read_with(with_)
-    read = [Step.read(words, added) for words in steps]
+    read = [LadderStep.read(words, added) for words in steps]
     unused = added.keys() - {step.kind for step in read}
     if unused:
         raise BadInput(f"no step is of the {sorted(unused)[0]}; leave its addition out.", "with")

@@ -39,7 +39,7 @@ _WITH = {"acidity": "citric acid", "sugar": "white sugar", "dilution": "water"}
 
 
 @dataclass(frozen=True)
-class Step:
+class LadderStep:
     """What is stepped, from where to where, and what is added for it."""
 
     kind: str
@@ -49,7 +49,7 @@ class Step:
     added: str  # words of an ingredient; empty for a temperature
 
     @classmethod
-    def read(cls, words: str, added: Mapping[str, str]) -> Step:
+    def read(cls, words: str, added: Mapping[str, str]) -> LadderStep:
         """Read "acidity: 0.4 % to 0.8 %"; BadInput otherwise."""
         match = _STEP.match(" ".join(words.split()))
         kind = match["kind"].lower() if match else ""
@@ -85,7 +85,7 @@ class Step:
     def levels(self, count: int, even: str) -> list[float]:
         """So many levels, even in ratio or in difference.
 
-        >>> [round(one, 4) for one in Step("acidity", 0.4, 0.8, "% w/w", "").levels(5, "ratio")]
+        >>> [round(x, 4) for x in LadderStep("acidity", 0.4, 0.8, "% w/w", "").levels(5, "ratio")]
         [0.4, 0.4757, 0.5657, 0.6727, 0.8]
         """
         if even == "ratio" and not self.low > 0.0:
@@ -107,7 +107,7 @@ class Glass(NamedTuple):
     answer: Answer
 
 
-class Weigh(NamedTuple):
+class GlassWeigh(NamedTuple):
     """What goes into one glass, in g: base, then each addition or its stock."""
 
     base_g: float
@@ -118,10 +118,10 @@ class Weigh(NamedTuple):
 class Ladder:
     """The glasses, what to weigh, and what to make first."""
 
-    steps: tuple[Step, ...]
+    steps: tuple[LadderStep, ...]
     base: tuple[Part, ...]
     glasses: tuple[Glass, ...]
-    weigh: tuple[Weigh, ...]
+    weigh: tuple[GlassWeigh, ...]
     stocks: tuple[float | None, ...]  # of each addition: its share in a stock of the base, or none
     base_g: float  # of all glasses and stocks
     added_g: tuple[float, ...]
@@ -156,7 +156,7 @@ class Ladder:
 
 def ladder(
     base: Sequence[str],
-    steps: Sequence[Step],
+    steps: Sequence[LadderStep],
     counts: Sequence[int],
     *,
     even: str,
@@ -190,7 +190,7 @@ def _glass(
     at: int,
     words: Sequence[str],
     parts: Sequence[Part],
-    steps: Sequence[Step],
+    steps: Sequence[LadderStep],
     levels: tuple[float, ...],
     pantry: Pantry,
 ) -> Glass:
@@ -243,7 +243,7 @@ def _held(glasses: Sequence[Glass]) -> None:
 
 def _weighed(
     parts: tuple[Part, ...],
-    steps: tuple[Step, ...],
+    steps: tuple[LadderStep, ...],
     glasses: tuple[Glass, ...],
     volume_ml: float,
     scale_g: float,
@@ -279,7 +279,7 @@ def _weighed(
                 "larger glass or a finer scale.",
                 "volume",
             )
-        weigh.append(Weigh(_rounded(base, scale_g), tuple(each)))
+        weigh.append(GlassWeigh(_rounded(base, scale_g), tuple(each)))
     for place, share in enumerate(stocks):
         added_all[place] = math.fsum(added[place])
         if share is not None:
@@ -320,7 +320,7 @@ def _value(answer: Answer, name: str) -> float | None:
     return None if value is None else value.value
 
 
-def _told(level: float, step: Step) -> str:
+def _told(level: float, step: LadderStep) -> str:
     unit = {"% w/w": "%", "% vol": "% vol", "%": "%", "C": "°C"}[step.unit]
     digits = 0 if step.kind in ("temperature", "dilution") else 1 if step.high >= 10 else 2
     return f"{level:.{digits}f} {unit}"
@@ -417,7 +417,7 @@ class Wish(Inputs):
     def ladder(self, said: Sequence[str], pantry: Pantry) -> Ladder:
         """The ladder of these words; `said` are the parts as they were typed. Raises BadInput."""
         added = read_with(self.with_)
-        steps = [Step.read(one, added) for one in self.step]
+        steps = [LadderStep.read(one, added) for one in self.step]
         unused = sorted(added.keys() - {step.kind for step in steps})
         if unused:
             raise BadInput(f"no step is of the {unused[0]}; leave its addition out.", "with")

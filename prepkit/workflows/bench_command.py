@@ -13,7 +13,7 @@ from prepkit import learn
 from prepkit.cli import Chosen, Command, FileName, Group, house_option
 from prepkit.errors import BadInput, named
 from prepkit.learn import using
-from prepkit.learn.using import INSTRUMENTS, Known
+from prepkit.learn.using import INSTRUMENTS, KnownLoss
 from prepkit.plan.prepare import LABELS
 from prepkit.render.charts import chart_svg
 from prepkit.render.charts import chart_text as run_chart_chart_text
@@ -168,7 +168,7 @@ def losses_text(as_json: bool, ledger: str | None, house: str | None) -> None:
         put_text("\n".join(line for one in found for line in loss_lines(one)) + "\n")
 
 
-def _loss_said(one: Known) -> dict[str, object]:
+def _loss_said(one: KnownLoss) -> dict[str, object]:
     return {
         "kind": one.loss.kind, "of": one.loss.of, "unit": one.loss.unit,
         "batches": len(one.values), "mean": one.mean()._asdict(),
@@ -177,7 +177,7 @@ def _loss_said(one: Known) -> dict[str, object]:
     }  # fmt: skip
 
 
-def loss_lines(one: Known) -> list[str]:
+def loss_lines(one: KnownLoss) -> list[str]:
     """What is known of one loss, in two lines: the mean, then how sure it is."""
     mean, after = one.mean(), one.interval()
     digits = 0 if after.high - after.low >= 4 else 1 if after.high - after.low >= 0.4 else 2

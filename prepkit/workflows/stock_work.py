@@ -16,7 +16,7 @@ from prepkit.registry import CHARGED
 from prepkit.stock import Ledger, actions, cell_words, open_ledger
 from prepkit.stock.actions import (
     Amount,
-    Known,
+    KnownItems,
     Where,
     begins_with_number,
     day,
@@ -99,7 +99,7 @@ def where_of(said: Said, at: StockLine) -> Where:
     return Where(at.site, said.place, said.batch, said.bottle)
 
 
-def known_here(ledger: Ledger, said: Said) -> Known:
+def known_here(ledger: Ledger, said: Said) -> KnownItems:
     """The items of the ledger and of the recipe that was named, with their densities."""
     products: dict[str, Mixture] = {}
     if said.recipe is not None:

@@ -159,7 +159,7 @@ def test_nothing_is_added_to_a_batch_that_is_right() -> None:
 
 def test_readings_are_taken_apart_first() -> None:
     # a cordial of 43 % sugar, 1 % acid, 8 % vol, given by its two readings
-    mix = instruments.composition(0.43, 0.08, instruments.Acid("citric", 0.01))
+    mix = instruments.composition(0.43, 0.08, instruments.SampleAcid("citric", 0.01))
     by_solids = correct(batch="2 kg", brix=44, acidity="1 %", abv=8, to_brix=46, to_abv=9,
                         spirit="spirit 40 %")  # fmt: skip
     by_readings = correct(
@@ -175,7 +175,7 @@ def test_readings_are_taken_apart_first() -> None:
 
 
 def test_one_reading_with_known_acid_and_strength() -> None:
-    mix = instruments.composition(0.43, 0.08, instruments.Acid("citric", 0.01))
+    mix = instruments.composition(0.43, 0.08, instruments.SampleAcid("citric", 0.01))
     by_solids = correct(batch="2 kg", brix=44, acidity="1 %", abv=8, to_brix=46)
     shown = solution.refractometer_brix(mix)
     assert_same(by_solids, correct(batch="2 kg", refractometer=shown, acidity="1 %", abv=8,

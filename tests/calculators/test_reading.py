@@ -133,7 +133,7 @@ def test_obscuration(solids: float, added: float) -> None:
 
 def test_obscuration_meets_the_mixture_model() -> None:
     # 5 g/l of sugar in 45 % vol hides 2 proof by rule; the mixture model says 2.1
-    mix = instruments.composition(5.0 / 943.0, 0.45, instruments.Acid())
+    mix = instruments.composition(5.0 / 943.0, 0.45, instruments.SampleAcid())
     p = ethanol.mass_fraction_from_density(solution.density_kg_m3(mix), 20.0)
     shown = 100 * ethanol.abv_from_mass_fraction(p)
     answer = reading(alcoholometer=shown, solids="5 g/l")
@@ -154,7 +154,7 @@ def test_obscuration_meets_the_mixture_model() -> None:
 def test_round_trip_by_two_readings(
     sugar: float, abv: float, acid: float, kind: str, temperature: float
 ) -> None:
-    mix = instruments.composition(sugar, abv, instruments.Acid(kind, acid))
+    mix = instruments.composition(sugar, abv, instruments.SampleAcid(kind, acid))
     assume(mix["ethanol"] < 0.295)
     shown = solution.refractometer_brix(mix)
     density = solution.density_kg_m3(mix, temperature)
@@ -174,7 +174,7 @@ def test_round_trip_by_two_readings(
 @settings(max_examples=60, deadline=None)
 @given(sugar=st.floats(0.0, 0.7), acid=st.floats(0.0, 0.06), temperature=st.floats(5.5, 39.5))
 def test_round_trip_by_one_float(sugar: float, acid: float, temperature: float) -> None:
-    mix = instruments.composition(sugar, 0.0, instruments.Acid("citric", acid))
+    mix = instruments.composition(sugar, 0.0, instruments.SampleAcid("citric", acid))
     assume(sugar + acid < 0.8)
     density = solution.density_kg_m3(mix, temperature)
     mark = density / (1.0 - ethanol.GLASS_PER_K * (temperature - 20.0))
@@ -191,7 +191,7 @@ def test_round_trip_by_one_float(sugar: float, acid: float, temperature: float) 
 def test_round_trip_by_refractometer_thinned(
     sugar: float, abv: float, acid: float, water: float
 ) -> None:
-    mix = instruments.composition(sugar, abv, instruments.Acid("citric", acid))
+    mix = instruments.composition(sugar, abv, instruments.SampleAcid("citric", acid))
     shown = solution.refractometer_brix(instruments.thinned(mix, water))
     answer = reading(refractometer=shown, abv=100 * abv, acid=f"{100 * acid!r} % w/w",
                      thinned=water)  # fmt: skip
@@ -199,7 +199,7 @@ def test_round_trip_by_refractometer_thinned(
 
 
 def test_thinned_sample_by_two_readings() -> None:
-    mix = instruments.composition(0.45, 0.25, instruments.Acid("citric", 0.02))
+    mix = instruments.composition(0.45, 0.25, instruments.SampleAcid("citric", 0.02))
     half = instruments.thinned(mix, 1.0)
     answer = reading(
         refractometer=solution.refractometer_brix(half), thinned=1.0, acid="2 %",
@@ -239,7 +239,7 @@ def test_no_alcohol_within_what_the_readings_can_tell() -> None:
 
 
 def test_plain_spirit_by_two_readings() -> None:
-    mix = instruments.composition(0.0, 0.12, instruments.Acid())
+    mix = instruments.composition(0.0, 0.12, instruments.SampleAcid())
     density = solution.density_kg_m3(mix)
     answer = reading(refractometer=solution.refractometer_brix(mix) - 0.3, acid="0 %",
                      hydrometer=f"{density!r} kg/m3")  # fmt: skip

@@ -13,8 +13,8 @@ from typing import Any, NamedTuple
 import pytest
 
 from prepkit.draws import generator
-from prepkit.drill.choices import TRAPS, Deal, Miss, Scale, _sound_of, numbers
-from prepkit.drill.command import Sheet, mark_paper
+from prepkit.drill.choices import TRAPS, AnswerScale, Deal, Miss, _sound_of, numbers
+from prepkit.drill.command import AnswerSheet, mark_paper
 from prepkit.drill.paper import Question, _plan, make_paper
 from prepkit.drill.templates import GROUPS, LEVELS, PAPERS, TOPICS, Template, groups, templates
 from prepkit.errors import BadInput
@@ -89,7 +89,7 @@ def test_what_follows_asks_other_things() -> None:
         assert not first & {one.template.id for one in later.questions}
         assert later.blank_answers["after"] == 8
         letters = {one.number: one.letter for one in later.questions}
-        assert mark_paper(Sheet(topic, 7, 8, None, letters, after=8)).right == 8
+        assert mark_paper(AnswerSheet(topic, 7, 8, None, letters, after=8)).right == 8
         assert [one.number for one in later.questions] == list(range(1, 9))
 
 
@@ -102,7 +102,7 @@ def test_no_two_questions_in_words_teach_the_same_where_others_are_left() -> Non
 
 
 def test_a_count_may_be_wrong_by_one() -> None:
-    scale = Scale(5.0, "drops", 0, 0.5)
+    scale = AnswerScale(5.0, "drops", 0, 0.5)
     made = numbers(scale, [Miss("fewer", 4.0, "F.", "f.")], (3,), generator("drops"), False)
     assert made is not None
     assert "4 drops" in [one.words for one in made]
@@ -297,7 +297,7 @@ def test_a_guesser_by_pattern_scores_at_chance(name: str) -> None:
 
 
 def test_every_set_of_numbers_is_two_mistakes_each_made_or_not() -> None:
-    scale = Scale(10.0, "g", 1, 0.1)
+    scale = AnswerScale(10.0, "g", 1, 0.1)
     misses = [Miss("more", 13.0, "M.", "m."), Miss("less", 7.0, "L.", "l.")]
     for place in range(4):
         made = numbers(scale, misses, (place,), generator("four", place), any_will_do=False)

@@ -11,7 +11,7 @@ import pytest
 
 from prepkit.cli import main
 from prepkit.draws import generator
-from prepkit.drill.command import Sheet, mark, mark_paper, read_sheet
+from prepkit.drill.command import AnswerSheet, mark, mark_paper, read_sheet
 from prepkit.drill.paper import NOTHING, Question, make, make_paper
 from prepkit.drill.sheet import marked_text
 from prepkit.drill.templates import TOPICS, templates
@@ -42,7 +42,7 @@ def test_the_keys_answers_are_all_right(topic: str) -> None:
         {one.number: one.shown for one in paper.questions},
         {one.number: one.letter.lower() + ")" for one in paper.questions},
     ):
-        marked = mark_paper(Sheet(topic, 13, COUNT, None, answers))
+        marked = mark_paper(AnswerSheet(topic, 13, COUNT, None, answers))
         assert marked.right == COUNT
         assert marked.traps == {}
 
@@ -254,7 +254,7 @@ def test_a_verdict_is_read_from_a_sentence_and_never_from_a_doubt() -> None:
 def test_what_is_asked_again_tells_nothing_of_its_key() -> None:
     paper = PAPERS["siphon"]
     answers = {one.number: "????" for one in paper.questions}
-    marked = mark_paper(Sheet("siphon", 13, COUNT, None, answers), paper)
+    marked = mark_paper(AnswerSheet("siphon", 13, COUNT, None, answers), paper)
     assert len(marked.again) == COUNT
     text = marked_text(marked)
     for one in marked.to_dict()["marks"]:
@@ -280,7 +280,7 @@ def written(tmp_path: Path, said: Any) -> Path:
 
 def test_a_good_file_is_read(tmp_path: Path) -> None:
     sheet = read_sheet(written(tmp_path, GOOD))
-    assert sheet == Sheet("siphon", 7, 4, None, {1: "13.1 bar"})
+    assert sheet == AnswerSheet("siphon", 7, 4, None, {1: "13.1 bar"})
     without_level = {key: value for key, value in GOOD.items() if key != "level"}
     assert read_sheet(written(tmp_path, without_level)).level is None
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from prepkit.draws import generator
-from prepkit.drill.choices import Wanted
+from prepkit.drill.choices import QuestionWanted
 from prepkit.drill.paper import _PLATE_WORDS, _WORN, NOTHING, Question, make
 from prepkit.drill.templates import PLATE, TOPICS, Template, templates
 
@@ -51,7 +51,7 @@ def test_plate_and_job_hold_all_that_the_fault_rests_on(template: Template) -> N
                 assert one in shown, name
     for name in template.unreadable:
         assert name not in question.said
-    sound = make(template, generator("plate", template.id), 1, FAULTS, Wanted(sound=True))
+    sound = make(template, generator("plate", template.id), 1, FAULTS, QuestionWanted(sound=True))
     for one in (question, sound):  # no line tells by its absence
         assert [label for label, _ in one.plate] == [_PLATE_WORDS[name] for name in PLATE]
         worn = [name for name, (_, value) in zip(PLATE, one.plate, strict=True) if value == _WORN]
@@ -62,7 +62,7 @@ def test_plate_and_job_hold_all_that_the_fault_rests_on(template: Template) -> N
 def test_a_load_without_its_fault_is_sound(template: Template) -> None:
     for seed in SEEDS[:3]:
         rng = generator("sound", template.id, seed)
-        question = make(template, rng, 1, FAULTS, Wanted(places=(seed,), sound=True))
+        question = make(template, rng, 1, FAULTS, QuestionWanted(places=(seed,), sound=True))
         assert question.shown == NOTHING
         assert question.place == seed
         assert question.answer is not None

@@ -10,7 +10,7 @@ from pathlib import Path
 import pytest
 
 from prepkit.cli import main
-from prepkit.drill.command import Marked, Sheet, mark, mark_paper
+from prepkit.drill.command import AnswerSheet, Marked, mark, mark_paper
 from prepkit.drill.paper import Paper, make_paper
 from prepkit.drill.sheet import (
     PAGE,
@@ -42,7 +42,7 @@ def answered(paper: Paper, right: int, wrong: str = "") -> Marked:
     for question in paper.questions:
         other = next(one.letter for one in question.choices if not one.right)
         answers[question.number] = question.letter if question.number <= right else wrong or other
-    sheet = Sheet(paper.topic, paper.seed, paper.count, paper.level, answers, paper.name)
+    sheet = AnswerSheet(paper.topic, paper.seed, paper.count, paper.level, answers, paper.name)
     return mark_paper(sheet, paper)
 
 

@@ -5,11 +5,11 @@ from __future__ import annotations
 import re
 from dataclasses import replace
 
-from prepkit.lesson import AUDIENCES, LENGTHS_MIN, Facts, lesson
+from prepkit.lesson import AUDIENCES, LENGTHS_MIN, LessonFacts, lesson
 from prepkit.lesson.lesson import files, one_file
 from prepkit.plan.house import House
 
-EVERY = [Facts(audience, minutes, 7) for audience in AUDIENCES for minutes in LENGTHS_MIN]
+EVERY = [LessonFacts(audience, minutes, 7) for audience in AUDIENCES for minutes in LENGTHS_MIN]
 
 
 def test_the_minutes_of_every_plan_add_up_to_its_length() -> None:

@@ -10,14 +10,14 @@ from pathlib import Path
 import pytest
 
 from prepkit.drill.templates import TOPICS, constants
-from prepkit.lesson import NEEDED, NEEDED_OF_HOUSE, Facts, example, kilogram_share, lesson
-from prepkit.plan.house import Gas, House, Vessel, house_in
+from prepkit.lesson import NEEDED, NEEDED_OF_HOUSE, LessonFacts, example, kilogram_share, lesson
+from prepkit.plan.house import GasStore, House, HouseVessel, house_in
 
 HOUSE = house_in(Path(__file__).parents[2] / "recipes" / "house")
-TOLD = Facts("bar", 60, 7, house=HOUSE)
+TOLD = LessonFacts("bar", 60, 7, house=HOUSE)
 
 
-def with_vessel(**facts: object) -> Facts:
+def with_vessel(**facts: object) -> LessonFacts:
     vessel = HOUSE.vessels["north"].replaced(facts={**HOUSE.vessels["north"].facts, **facts})
     return replace(TOLD, house=HOUSE._replace(vessels={"north": vessel}))
 
@@ -40,7 +40,7 @@ def test_what_the_house_does_not_tell_is_asked_for_and_nothing_is_worked_out() -
     assert (nothing.load, nothing.too_full, nothing.room, nothing.stores) == (None, None, None, ())
     for key in NEEDED:
         facts = {k: v for k, v in HOUSE.vessels["north"].facts.items() if k != key}
-        house = HOUSE._replace(vessels={"north": Vessel("north", facts)})
+        house = HOUSE._replace(vessels={"north": HouseVessel("north", facts)})
         found = example(replace(TOLD, house=house))
         assert found.missing == (key,)
         assert found.load is None
@@ -80,7 +80,7 @@ def test_more_gas_or_less_room_is_never_shown_milder() -> None:
     grave = ["clear", "care", "stop"]
 
     def leak(holds: str, room: str) -> int:
-        store = Gas("s", holds, "cellar", room, "0 /h")
+        store = GasStore("s", holds, "cellar", room, "0 /h")
         (one,) = example(replace(TOLD, house=HOUSE._replace(gases=(store,)))).stores
         assert one[1] is not None
         assert one[1].answer is not None

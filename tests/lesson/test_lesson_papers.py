@@ -7,10 +7,10 @@ import re
 from pathlib import Path
 
 from prepkit.drill.command import mark_paper, read_sheet
-from prepkit.lesson import Facts, lesson
+from prepkit.lesson import LessonFacts, lesson
 from prepkit.render.text import caution_text
 
-FACTS = Facts("bar", 60, 7)
+FACTS = LessonFacts("bar", 60, 7)
 
 
 def test_the_answers_file_of_the_folder_is_marked_with_the_key_that_lies_beside_it(
@@ -41,7 +41,7 @@ def test_no_key_lies_in_a_sheet_for_trainees() -> None:
 
 def test_a_caution_without_its_figures_is_not_said_twice() -> None:
     """Where every sentence of a hazard needs a figure its act stands alone, once."""
-    for facts in (Facts("bar", 120, seed) for seed in range(1, 9)):
+    for facts in (LessonFacts("bar", 120, seed) for seed in range(1, 9)):
         taught = [one.teaches for one in lesson.test_paper(facts).questions]
         bare = [one for one in taught if one.text == one.action]
         if bare:

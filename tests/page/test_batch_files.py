@@ -20,7 +20,7 @@ from prepkit.page.batch_files import (
     Done,
     Kept,
     KeptBatch,
-    Taken,
+    WeighedOut,
     kept_text,
     migrated,
     read_kept,
@@ -28,7 +28,7 @@ from prepkit.page.batch_files import (
     taken,
     version_of,
 )
-from prepkit.page.recipe_folder import BATCHES, Changed, RecipeFolder
+from prepkit.page.recipe_folder import BATCHES, FileChanged, RecipeFolder
 from prepkit.plan.files import Wrong
 from prepkit.plan.recipe_file import load_readings
 
@@ -114,9 +114,9 @@ def test_what_was_weighed_can_be_listed_for_a_ledger(files: Batches) -> None:
         "step: stir": done(),
     }
     assert taken(Kept("60", "", {"mix": lines})) == [
-        Taken("mix", "rum 43 %", 2543.0, AT),
-        Taken("mix", "water", 1.5, AT),
-        Taken("mix", "white sugar", 84.0, AT),
+        WeighedOut("mix", "rum 43 %", 2543.0, AT),
+        WeighedOut("mix", "water", 1.5, AT),
+        WeighedOut("mix", "white sugar", 84.0, AT),
     ]
 
 
@@ -316,7 +316,7 @@ def test_two_readings_of_an_item_merge_and_one_reading_does_not(files: Batches) 
     files.save_readings(ON, "cold-mix", {"ph": 4.9}, {})  # of a page from before
     assert files.readings(ON)["cold-mix"] == {"mass": "7000 g", "ph": 4.9}
     files.save_readings(ON, "cold-mix", {"mass": "7000 g"}, {})  # the same is no conflict
-    with pytest.raises(Changed):
+    with pytest.raises(FileChanged):
         files.save_readings(ON, "cold-mix", {"mass": "7100 g"}, {})
     seen = {"mass": reading_version("7000 g")}
     files.save_readings(ON, "cold-mix", {"mass": None}, seen)

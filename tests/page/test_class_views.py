@@ -12,7 +12,7 @@ from page.recipe_pages import copied, reads_well
 from page.test_drills_classes import join, opened, seats, send
 from page.test_guard_entry import ELSEWHERE, give, hidden
 
-from prepkit.lesson import Facts
+from prepkit.lesson import LessonFacts
 from prepkit.lesson.lesson import one_file
 from prepkit.page import create_app, guard
 from prepkit.page.guard import Settings
@@ -217,7 +217,7 @@ def test_the_form_leads_to_the_lesson_that_the_command_line_prints() -> None:
     answer = client.get("/lessons/?audience=kitchen&minutes=30&seed=7&language=en")
     assert answer.status_code == 303
     led = client.get(answer.headers["Location"])
-    assert led.get_data(as_text=True) == one_file(Facts("kitchen", 30, 7))
+    assert led.get_data(as_text=True) == one_file(LessonFacts("kitchen", 30, 7))
 
 
 def test_without_a_number_a_new_lesson_is_drawn() -> None:

@@ -18,7 +18,7 @@ from prepkit import history
 from prepkit.errors import FileProblem
 from prepkit.page import recipe_folder
 from prepkit.page.batch_files import Batches, Done, Kept, KeptBatch
-from prepkit.page.recipe_folder import BATCHES, KEPT, Changed, ReadOnly, RecipeFolder, toml_of
+from prepkit.page.recipe_folder import BATCHES, KEPT, FileChanged, ReadOnly, RecipeFolder, toml_of
 from prepkit.plan.files import tables_of
 
 DEMO = Path(__file__).parents[2] / "recipes"
@@ -233,7 +233,7 @@ def test_who_saves_second_is_told_and_overwrites_nothing(book: RecipeFolder) -> 
     seen, text = _seen(book, "free-otter"), book.text("free-otter")
     first = text.replace("serves = 10", "serves = 12")
     book.save("free-otter", first, seen)
-    with pytest.raises(Changed) as error:
+    with pytest.raises(FileChanged) as error:
         book.save("free-otter", text.replace("serves = 10", "serves = 14"), seen)
     assert error.value.message.count(".") == 1
     assert book.text("free-otter") == first
@@ -290,7 +290,7 @@ def test_of_many_who_save_at_once_one_does(book: RecipeFolder) -> None:
         try:
             book.save("free-otter", f"{text}# {number}\n", seen)
             told.append("saved")
-        except Changed:
+        except FileChanged:
             told.append("second")
 
     threads = [threading.Thread(target=save, args=(n,)) for n in range(8)]

@@ -10,7 +10,7 @@ import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
 
-from prepkit.plan.files import Add, AsText, Change, Drop, Set, changed
+from prepkit.plan.files import Add, AsText, Change, Set, TableDrop, changed
 
 DEMO = Path(__file__).parents[2] / "recipes"
 RECIPES = ("cold-semaphore", "free-otter", "warm-brasswick")
@@ -43,7 +43,7 @@ def changes(draw: Any) -> tuple[str, Change]:
     if kind == "serve":
         return text, Add(("serve",), True, {"name": "Another", "part": draw(WORDS)})
     if kind == "drop":
-        return text, Drop(("items", id_))
+        return text, TableDrop(("items", id_))
     return text, Set(("serve", 0), "part", draw(WORDS))
 
 
@@ -92,14 +92,14 @@ def test_the_first_item_and_the_first_serve_of_an_empty_recipe() -> None:
         'title = "x"\nserves = 2\nnote = "stir"\n\n[items.a]\ncalculator = "blend"\n'
         'part = ["1 g salt"]\n\n[[serve]]\nname = "x"\npart = ["1 g a"]\n'
     )
-    assert "[[serve]]" not in changed(made, [Drop(("serve", 0))])
+    assert "[[serve]]" not in changed(made, [TableDrop(("serve", 0))])
 
 
 @pytest.mark.parametrize(
     ("text", "change"),
     [
         ("items = {a = {x = 1}}\n", Set(("items", "a"), "x", 2)),
-        ("items.a.x = 1\n", Drop(("items", "a"))),
+        ("items.a.x = 1\n", TableDrop(("items", "a"))),
         ("[items]\na = {x = 1}\n", Set(("items", "a"), "y", 2)),
         ("[items.a]\nx = 1\n", Add(("items", "a"), False, {})),
         ("x = 1\n", Set(("items", "a"), "x", 2)),

@@ -16,7 +16,7 @@ from prepkit.cli import main
 from prepkit.errors import BadRecipe
 from prepkit.mixture import Mixture
 from prepkit.plan import make_plan
-from prepkit.plan.measured import Drift, Measured, corrected, exchanged, measured
+from prepkit.plan.measured import Drift, MeasuredPlan, corrected, exchanged, measured
 from prepkit.plan.plan import read_recipe
 from prepkit.plan.recipe_file import read_readings
 from prepkit.registry import run
@@ -62,12 +62,12 @@ part = ["60 g my-nitro", "30 g my-sour"]
 """
 
 
-def back(text: str, recipe: str = RECIPE, serves: int = 20) -> Measured:
+def back(text: str, recipe: str = RECIPE, serves: int = 20) -> MeasuredPlan:
     plan = make_plan(read_recipe(recipe), serves)
     return measured(plan, read_readings(text, plan.recipe.items, "readings.toml"), "readings.toml")
 
 
-def row(found: Measured, item: str, what: str) -> dict[str, Any]:
+def row(found: MeasuredPlan, item: str, what: str) -> dict[str, Any]:
     rows = found.account["readings"]
     one: dict[str, Any] = next(r for r in rows if (r["item"], r["what"]) == (item, what))
     return one

@@ -16,7 +16,7 @@ from prepkit.errors import BadInput, BadRecipe
 from prepkit.numbers import Moment, length_words
 from prepkit.plan import make_plan
 from prepkit.plan.plan import read_recipe
-from prepkit.plan.timetable import Later, Timetable, refuse_late, timetable
+from prepkit.plan.timetable import Timetable, WaitingLoads, refuse_late, timetable
 from prepkit.render.plan_text import plan_text
 
 RECIPE = """
@@ -119,7 +119,7 @@ def test_no_more_is_ready_at_service_than_the_house_has_vessels() -> None:
     # two of five are charged before service, and each of the others is charged and rests in it
     assert starts(found)["my-nitro 1"] == (-30, -20)
     assert starts(found)["my-nitro 2"] == (-20, 0)
-    assert found.later == (Later("my-nitro", 3, 25, 5),)
+    assert found.later == (WaitingLoads("my-nitro", 3, 25, 5),)
     said = plan.to_dict()
     assert said["timetable"]["later"] == [
         {"item": "my-nitro", "loads": 3, "min": 25, "hands_on_min": 5}

@@ -14,7 +14,7 @@ from prepkit.registry import validate
 from prepkit.science import room_air
 from prepkit.science.room_air import Release
 from prepkit.shared import room_check
-from prepkit.shared.room_check import Against, Course
+from prepkit.shared.room_check import Against, GasCourse
 
 LIMITS = list(blocks.blocks("exposure_limits.toml", "limit"))
 
@@ -164,8 +164,8 @@ def test_a_place_has_its_own_limits_and_all_others_where_it_has_none(
     assert len(found) == len({row["id"] for row in found})
 
 
-def course(factor: float = 1.0, supply: float = 0.0004, changes: float = 6.0) -> Course:
-    return Course("co2", 50.0, (Release(1.0, 600.0), Release(2.0, 0.0, 3600.0)), changes, supply,
+def course(factor: float = 1.0, supply: float = 0.0004, changes: float = 6.0) -> GasCourse:
+    return GasCourse("co2", 50.0, (Release(1.0, 600.0), Release(2.0, 0.0, 3600.0)), changes, supply,
                   factor)  # fmt: skip
 
 
@@ -189,7 +189,7 @@ def test_a_course_by_hand(factor: float) -> None:
 
 
 def test_a_course_never_holds_more_than_gas_and_stretches_no_further_than_published() -> None:
-    flood = Course("n2", 50.0, (Release(40.0),), 6.0, 0.0, 2.0)
+    flood = GasCourse("n2", 50.0, (Release(40.0),), 6.0, 0.0, 2.0)
     assert flood.peak() == 1.0
     assert flood.at(0.0) == 1.0
     assert flood.mean(10.0) == 1.0
@@ -197,21 +197,21 @@ def test_a_course_never_holds_more_than_gas_and_stretches_no_further_than_publis
     assert course().reached_s(300e-6) == 0.0
     assert course().clear_s(300e-6) is None
     # a corner 20 times as bad: the stretch ends at the published 10
-    corner = Course("n2", 50.0, (Release(1.0),), 6.0, 0.0, 20.0)
+    corner = GasCourse("n2", 50.0, (Release(1.0),), 6.0, 0.0, 20.0)
     got = corner.clear_s(0.005)
     assert got == near(10.0 * math.log(0.02 / 0.00025) / 6.0 * 3600.0)
     # nobody asks after more than all of it
-    assert Course("n2", 50.0, (Release(1.0),), 0.0, 0.0, 1.0).reached_s(5.0) is None
-    assert Course("n2", 50.0, (Release(1.0),), 6.0, 0.0, 1.0).clear_s(5.0) == 0.0
+    assert GasCourse("n2", 50.0, (Release(1.0),), 0.0, 0.0, 1.0).reached_s(5.0) is None
+    assert GasCourse("n2", 50.0, (Release(1.0),), 6.0, 0.0, 1.0).clear_s(5.0) == 0.0
 
 
 def test_in_use_is_from_the_first_gas_to_the_last_and_a_quarter_of_an_hour_at_least() -> None:
-    brief = Course("n2o", 50.0, (Release(0.01, 600.0), Release(0.01, 660.0)), 0.0, 0.0, 1.0)
+    brief = GasCourse("n2o", 50.0, (Release(0.01, 600.0), Release(0.01, 660.0)), 0.0, 0.0, 1.0)
     # from 600 s to 1500 s: 60 s at 0.02/100, the rest at twice that
     assert brief.mean_in_use() == near((60.0 * 0.0002 + 840.0 * 0.0004) / 900.0)
-    long = Course("n2o", 50.0, (Release(0.05, 0.0, 7200.0), Release(0.0, 600.0)), 0.0, 0.0, 1.0)
+    long = GasCourse("n2o", 50.0, (Release(0.05, 0.0, 7200.0), Release(0.0, 600.0)), 0.0, 0.0, 1.0)
     assert long.mean_in_use() == near(0.0005)
-    assert Course("n2o", 50.0, (Release(0.0),), 1.0, 0.0, 1.0).mean_in_use() == 0.0
+    assert GasCourse("n2o", 50.0, (Release(0.0),), 1.0, 0.0, 1.0).mean_in_use() == 0.0
 
 
 def test_each_limit_is_held_against_its_own_mean() -> None:

@@ -149,7 +149,7 @@ def test_what_no_rule_knows_gets_no_last_day() -> None:
 
 def test_a_limit_below_what_outside_air_holds_is_met_at_once_and_for_ever() -> None:
     """CO2 in fresh air 400 ppm: a limit of 300 ppm is passed before anything is released."""
-    course = room_check.Course("co2", 50.0, (Release(1.0),), 6.0, 400e-6, 1.0)
+    course = room_check.GasCourse("co2", 50.0, (Release(1.0),), 6.0, 400e-6, 1.0)
     assert course.reached_s(300e-6) == 0.0
     assert course.clear_s(300e-6) is None
     assert course.reached_s(500e-6) == 0.0  # 2 % at once

@@ -17,7 +17,7 @@ from prepkit.index import CALCULATORS
 from prepkit.model import Compared
 from prepkit.page import forms
 from prepkit.render import charts, fitting, front, html, signs
-from prepkit.render.front import Face, Fact, Point
+from prepkit.render.front import CardCaution, Face, Fact
 from prepkit.render.html import PAPERS, Look, answer_card, stamp
 from prepkit.units import rounded_down
 
@@ -33,7 +33,7 @@ SENTENCE = st.lists(
     min_size=1, max_size=14,
 ).map(lambda words: f"{' '.join(words)}.")  # fmt: skip
 POINT = st.builds(
-    Point,
+    CardCaution,
     id=st.sampled_from("abcdefgh"),
     kind=st.sampled_from(["pressure", "heat", "cryogen"]),
     severity=st.sampled_from(["stop", "care", "note"]),
@@ -83,7 +83,7 @@ def test_whatever_it_says_fits_its_paper(face: Face, paper: str) -> None:
 
 @given(st.lists(POINT, max_size=12), st.integers(10, 80))
 def test_every_point_to_mind_is_told_or_left_and_none_is_invented(
-    points: list[Point], letters: int
+    points: list[CardCaution], letters: int
 ) -> None:
     found = front.chosen(points, lambda words: len(words) <= letters)
     for one in (*found.do, *found.never):
@@ -128,7 +128,7 @@ def test_pressure_cryogen_and_inhalation_are_on_every_card(name: str, paper: str
         told = [
             one
             for caution in of_kind
-            for side in front.split(Point("", kind, "note", caution.text, caution.action))
+            for side in front.split(CardCaution("", kind, "note", caution.text, caution.action))
             for one in side
             if "".join(one.words.split()) in "".join(shown.split())
         ]
@@ -144,9 +144,10 @@ def test_each_caution_of_a_calculator_is_in_the_details(name: str) -> None:
 
 
 def test_more_points_never_make_a_card_say_less_of_the_gravest() -> None:
-    care = Point("a", "heat", "care", "It is hot.", "Keep it below 38 °C.")
+    care = CardCaution("a", "heat", "care", "It is hot.", "Keep it below 38 °C.")
     notes = [
-        Point(f"n{n}", "equipment", "note", "A note.", f"Weigh it {n} times.") for n in range(9)
+        CardCaution(f"n{n}", "equipment", "note", "A note.", f"Weigh it {n} times.")
+        for n in range(9)
     ]
     found = front.chosen([*notes, care], lambda words: True)
     assert found.do[0].point is care

@@ -19,7 +19,7 @@ from prepkit.cli import main
 from prepkit.errors import FileProblem
 from prepkit.language import languages
 from prepkit.render import fitting, signs, wall
-from prepkit.render.wall import SCALES, SIZES, Sheet, sheets, wall_sheets
+from prepkit.render.wall import SCALES, SIZES, WallSheet, sheets, wall_sheets
 
 ON = date(2026, 11, 29)
 # no browser or no pdftotext on this machine: nothing is printed to measure
@@ -27,7 +27,7 @@ prints = pytest.mark.skipif(bool(paper.WHY), reason=paper.WHY or "there is a bro
 NAMES = ["pressure", "cryogen", "inhalation", "acid", "fire", "allergen"]
 
 
-def called(name: str) -> Sheet:
+def called(name: str) -> WallSheet:
     return next(one for one in sheets() if one.name == name)
 
 

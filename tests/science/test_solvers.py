@@ -10,9 +10,9 @@ import pytest
 from scipy.optimize import linprog
 
 from prepkit.errors import BadInput
-from prepkit.science.solvers import INFINITE, Row, conflict, extremes, minimised
+from prepkit.science.solvers import INFINITE, Constraint, conflict, extremes, minimised
 
-Problem = tuple[list[float], list[Row], list[tuple[float, float]]]
+Problem = tuple[list[float], list[Constraint], list[tuple[float, float]]]
 
 
 def drawn(seed: int, most: int = 12) -> Problem:
@@ -34,11 +34,13 @@ def drawn(seed: int, most: int = 12) -> Problem:
         low, high = rng.choice(
             [(middle - width, middle + width), (middle, INFINITE), (-INFINITE, middle)]
         )
-        rows.append(Row(line, low, high))
+        rows.append(Constraint(line, low, high))
     return [rng.uniform(-5.0, 5.0) for _ in range(count)], rows, bounds
 
 
-def by_library(cost: Sequence[float], rows: Sequence[Row], bounds: Sequence[tuple[float, float]]):  # type: ignore[no-untyped-def]  # the library's own type
+def by_library(
+    cost: Sequence[float], rows: Sequence[Constraint], bounds: Sequence[tuple[float, float]]
+):  # type: ignore[no-untyped-def]  # the library's own type
     upper = [row.coefficients for row in rows if row.high < INFINITE]
     upper += [tuple(-one for one in row.coefficients) for row in rows if row.low > -INFINITE]
     limit = [row.high for row in rows if row.high < INFINITE]
@@ -75,7 +77,7 @@ def test_what_cannot_be_met_is_met_as_nearly_as_the_library_does() -> None:
         # one unknown more for each side of each row takes what is missing
         count, height = len(cost), len(rows)
         elastic = [
-            Row((*row.coefficients, *(float(k == at) - float(k == at + height)
+            Constraint((*row.coefficients, *(float(k == at) - float(k == at + height)
                                       for k in range(2 * height))), row.low, row.high)
             for at, row in enumerate(rows)
         ]  # fmt: skip
@@ -105,24 +107,24 @@ def test_every_row_of_a_conflict_is_needed_for_it() -> None:
 
 def test_published_blends() -> None:
     # FRM-D1, FRM-D2: soda and juice; prices of vitamin C, sugar, bottle
-    soda = [Row((1.0, 3.0), 20.0, INFINITE), Row((0.5, 0.25), -INFINITE, 4.0),
-            Row((1.0, 1.0), 10.0, 10.0)]  # fmt: skip
+    soda = [Constraint((1.0, 3.0), 20.0, INFINITE), Constraint((0.5, 0.25), -INFINITE, 4.0),
+            Constraint((1.0, 1.0), 10.0, 10.0)]  # fmt: skip
     found = minimised([2.0, 3.0], soda, [(0.0, 10.0)] * 2)
     assert found.unknowns == pytest.approx((5.0, 5.0))
     assert found.cost == pytest.approx(25.0)
     assert found.prices == pytest.approx((0.5, 0.0, 1.5))
     # FRM-D3: orange and grapefruit
-    fruit = [Row((60.0, 120.0), 1200.0, INFINITE), Row((16.0, 12.0), 200.0, INFINITE)]
+    fruit = [Constraint((60.0, 120.0), 1200.0, INFINITE), Constraint((16.0, 12.0), 200.0, INFINITE)]
     found = minimised([14.0, 11.0], fruit, [(0.0, 100.0)] * 2)
     assert found.unknowns == pytest.approx((8.0, 6.0))
     assert found.cost == pytest.approx(178.0)
     assert found.prices == pytest.approx((1 / 150, 0.85))
     # FRM-D8: spirit, juice, syrup, water in 100 g; two conflict sets, sugar in neither
-    whole = Row((1.0, 1.0, 1.0, 1.0), 100.0, 100.0)
-    ethanol = Row((0.3331, 0.0, 0.0, 0.0), 20.0, INFINITE)
-    juice = Row((0.0, 1.0, 0.0, 0.0), 50.0, INFINITE)
-    sugar = Row((0.0, 0.1, 2 / 3, 0.0), 8.0, 12.0)
-    acid = Row((0.0, 0.006, 0.0, 0.0), 0.3, INFINITE)
+    whole = Constraint((1.0, 1.0, 1.0, 1.0), 100.0, 100.0)
+    ethanol = Constraint((0.3331, 0.0, 0.0, 0.0), 20.0, INFINITE)
+    juice = Constraint((0.0, 1.0, 0.0, 0.0), 50.0, INFINITE)
+    sugar = Constraint((0.0, 0.1, 2 / 3, 0.0), 8.0, 12.0)
+    acid = Constraint((0.0, 0.006, 0.0, 0.0), 0.3, INFINITE)
     bounds = [(0.0, 100.0)] * 4
     assert conflict([sugar, acid, juice, ethanol, whole], bounds) == (2, 3, 4)
     assert conflict([sugar, juice, acid, ethanol, whole], bounds) == (2, 3, 4)
@@ -130,11 +132,11 @@ def test_published_blends() -> None:
 
 def test_what_does_not_fit_together_is_refused() -> None:
     for rows, bounds in (
-        ([Row((1.0, 2.0), 0.0, 1.0)], [(0.0, 1.0)]),
-        ([Row((1.0,), 2.0, 1.0)], [(0.0, 1.0)]),
-        ([Row((1.0,), 0.0, 1.0)], [(1.0, 0.0)]),
-        ([Row((1.0,), 0.0, 1.0)], [(0.0, INFINITE)]),
-        ([Row((1.0,), 0.0, 1.0)], [(float("nan"), 1.0)]),
+        ([Constraint((1.0, 2.0), 0.0, 1.0)], [(0.0, 1.0)]),
+        ([Constraint((1.0,), 2.0, 1.0)], [(0.0, 1.0)]),
+        ([Constraint((1.0,), 0.0, 1.0)], [(1.0, 0.0)]),
+        ([Constraint((1.0,), 0.0, 1.0)], [(0.0, INFINITE)]),
+        ([Constraint((1.0,), 0.0, 1.0)], [(float("nan"), 1.0)]),
     ):
         with pytest.raises(BadInput):
             minimised([1.0], rows, bounds)

@@ -10,14 +10,14 @@ from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
 from prepkit.shared import acidity
-from prepkit.shared.acidity import Shelf
+from prepkit.shared.acidity import ShelfAcid
 from prepkit.units import Measured
 
 PANTRY = Pantry()
 
 
-def shelf(*words: str) -> list[Shelf]:
-    return [Shelf.read(one, PANTRY, "acid") for one in words]
+def shelf(*words: str) -> list[ShelfAcid]:
+    return [ShelfAcid.read(one, PANTRY, "acid") for one in words]
 
 
 def test_parts_of_an_acid_are_read() -> None:

@@ -9,16 +9,16 @@ from hypothesis import strategies as st
 from prepkit.errors import BadInput
 from prepkit.science import ethanol, solution
 from prepkit.shared import instruments
-from prepkit.shared.instruments import Acid, Scale
+from prepkit.shared.instruments import Graduations, SampleAcid
 
 REFRACTOMETER = ("the refractometer", "Bx", "refractometer")
 ABV = st.floats(0.0, 0.22)
-ACID = st.builds(Acid, st.sampled_from(["citric", "malic"]), st.floats(0.0, 0.05))
+ACID = st.builds(SampleAcid, st.sampled_from(["citric", "malic"]), st.floats(0.0, 0.05))
 
 
 @given(st.floats(0.0, 0.45), ABV, ACID, st.floats(0.0, 1.0))
 def test_two_readings_come_back_as_their_sample(
-    sugar: float, abv: float, acid: Acid, water: float
+    sugar: float, abv: float, acid: SampleAcid, water: float
 ) -> None:
     mix = instruments.composition(sugar, abv, acid)
     assume(mix["ethanol"] < 0.295)
@@ -31,7 +31,9 @@ def test_two_readings_come_back_as_their_sample(
 
 
 @given(st.floats(0.0, 0.6), ABV, ACID)
-def test_one_reading_and_the_strength_give_the_sugar(sugar: float, abv: float, acid: Acid) -> None:
+def test_one_reading_and_the_strength_give_the_sugar(
+    sugar: float, abv: float, acid: SampleAcid
+) -> None:
     shown = instruments.refractometer_of(instruments.composition(sugar, abv, acid))
     found = instruments.from_one(instruments.refractometer_of, shown, REFRACTOMETER, abv, acid)
     assert found["sucrose"] == pytest.approx(sugar, abs=1e-6)
@@ -40,7 +42,7 @@ def test_one_reading_and_the_strength_give_the_sugar(sugar: float, abv: float, a
 def test_what_no_sample_can_show_is_refused() -> None:
     def read(shown: float) -> None:
         instruments.from_one(
-            instruments.refractometer_of, shown, REFRACTOMETER, 0.4, Acid("citric", 0.05)
+            instruments.refractometer_of, shown, REFRACTOMETER, 0.4, SampleAcid("citric", 0.05)
         )
 
     with pytest.raises(BadInput, match="without any sugar"):
@@ -53,7 +55,7 @@ def test_what_no_sample_can_show_is_refused() -> None:
 
 
 def test_a_reading_at_an_end_of_the_scale_is_none() -> None:
-    scale = Scale("refractometer", "Bx", highest=32.0, lowest=5.0)
+    scale = Graduations("refractometer", "Bx", highest=32.0, lowest=5.0)
     scale.check(31.9)
     for reading, word in ((32.0, "over range"), (5.0, "under range")):
         with pytest.raises(BadInput, match=word):

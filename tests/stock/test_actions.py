@@ -27,7 +27,7 @@ from prepkit.errors import BadInput, NamedHazard
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
 from prepkit.stock import Ledger, actions, open_ledger, rebuild, verify
-from prepkit.stock.actions import Known, Where, read_amount, use_by
+from prepkit.stock.actions import KnownItems, Where, read_amount, use_by
 from prepkit.stock.actions import day as day_of
 from prepkit.stock.engine import Engine, Row, Value, connect, is_server
 from prepkit.stock.events import NO_DATE, ON_THE_WAY, Cell, Event
@@ -371,7 +371,7 @@ def test_a_process_that_is_killed_loses_nothing_that_was_kept(tmp_path: Path) ->
 
 
 DAY = date(2026, 3, 1)
-KNOWN = Known({"peel-oleo": 1_250_000, "base": None}, {"syrup": Mixture({"water": 1.0})})
+KNOWN = KnownItems({"peel-oleo": 1_250_000, "base": None}, {"syrup": Mixture({"water": 1.0})})
 
 
 @pytest.mark.parametrize(
@@ -391,7 +391,7 @@ def test_an_amount_of_what_is_known(words: str, item: str, mg: int) -> None:
 
 
 def test_only_what_the_pantry_has_is_bought() -> None:
-    known = Known({"lemon juice": 1_030_000, "peel-oleo": 1_250_000})
+    known = KnownItems({"lemon juice": 1_030_000, "peel-oleo": 1_250_000})
     assert read_amount("1 kg lemon juice", Pantry(), known).pantry
     assert not read_amount("1 kg peel-oleo", Pantry(), known).pantry
 

@@ -15,7 +15,7 @@ from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
 from prepkit.pantry import Pantry
 from prepkit.tasting import load
-from prepkit.tasting.ladder import STEPS_OF_SCALE, Ladder, Step, counts_of, ladder, read_with
+from prepkit.tasting.ladder import STEPS_OF_SCALE, Ladder, LadderStep, counts_of, ladder, read_with
 
 __all__ = ["run"]
 WATER = ["1 l water", "150 g white sugar"]
@@ -27,13 +27,13 @@ def made(
     base: list[str], steps: list[str], counts: tuple[int, ...], ml: float = 40.0, g: float = 0.1,
     even: str = "ratio", **added: str,
 ) -> Ladder:  # fmt: skip
-    read = [Step.read(one, added) for one in steps]
+    read = [LadderStep.read(one, added) for one in steps]
     return ladder(base, read, counts, even=even, volume_ml=ml, scale_g=g, pantry=PANTRY)
 
 
 def test_an_even_ratio_is_the_published_ladder() -> None:
     # FRM-47
-    levels = Step.read("acidity: 0.4 % to 0.8 %", {}).levels(5, "ratio")
+    levels = LadderStep.read("acidity: 0.4 % to 0.8 %", {}).levels(5, "ratio")
     assert levels == pytest.approx([0.4, 0.4757, 0.5657, 0.6727, 0.8], abs=1e-4)
 
 

@@ -20,7 +20,7 @@ from tolerance.sampling import sample
 from prepkit import registry
 from prepkit.index import CALCULATORS
 from prepkit.model import Result
-from prepkit.registry import Spread
+from prepkit.registry import PlusMinus
 
 DEEP = float(os.environ.get("PREPKIT_DEEP", "1")) > 1
 DRAWS = 2 ** round(math.log2(64 * float(os.environ.get("PREPKIT_DEEP", "1"))))  # a power of two
@@ -33,7 +33,7 @@ CASES = [
 ]
 
 
-def stated(case: Case) -> tuple[Result, dict[str, Spread]]:
+def stated(case: Case) -> tuple[Result, dict[str, PlusMinus]]:
     compute = registry.load(case.calculator).compute
     result = compute(case.inputs)
     ends = registry.error_ends(compute, case.inputs, result)
@@ -41,20 +41,20 @@ def stated(case: Case) -> tuple[Result, dict[str, Spread]]:
     return result, registry.spreads(result, ends, corners)
 
 
-def wrong(spread: Spread, sampled: float) -> bool:
+def wrong(spread: PlusMinus, sampled: float) -> bool:
     """Whether a stated +/- is off the sampled one by more than is allowed."""
     if spread.plus_minus < (1.0 - ALLOWED) * sampled:
         return True
     return spread.linear and spread.plus_minus > (1.0 + ALLOWED) * sampled
 
 
-def mismatches(case: Case, shape: str) -> dict[str, tuple[Spread, float]]:
+def mismatches(case: Case, shape: str) -> dict[str, tuple[PlusMinus, float]]:
     """The values whose stated +/- is not what sampling gives, with both."""
     result, spreads = stated(case)
     sampled = sample(registry.load(case.calculator).compute, case.inputs, DRAWS, shape)
     found = {}
     for name, value in result.numbers().items():
-        spread = spreads.get(name, Spread(0.0, True))
+        spread = spreads.get(name, PlusMinus(0.0, True))
         both = math.hypot(result.model_error.get(name, 0.0), sampled[name].spread)
         rounding = max(1e-9 * abs(value), 1e-6 * 10.0 ** -result.outputs()[name].digits)
         if max(both, spread.plus_minus) > rounding and wrong(spread, both):
@@ -112,10 +112,11 @@ def test_what_bends_or_jumps_is_marked(calculator: str, place: int, value: str) 
 @pytest.mark.parametrize(
     ("spread", "expected"),
     [
-        (Spread(1.0, True), False), (Spread(1.14, True), False), (Spread(0.86, True), False),
-        (Spread(1.2, True), True), (Spread(0.8, True), True), (Spread(0.0, True), True),
-        (Spread(3.0, False), False), (Spread(0.8, False), True),
+        (PlusMinus(1.0, True), False), (PlusMinus(1.14, True), False),
+        (PlusMinus(0.86, True), False),
+        (PlusMinus(1.2, True), True), (PlusMinus(0.8, True), True), (PlusMinus(0.0, True), True),
+        (PlusMinus(3.0, False), False), (PlusMinus(0.8, False), True),
     ],
 )  # fmt: skip
-def test_the_comparison_itself_can_fail(spread: Spread, expected: bool) -> None:
+def test_the_comparison_itself_can_fail(spread: PlusMinus, expected: bool) -> None:
     assert wrong(spread, 1.0) is expected

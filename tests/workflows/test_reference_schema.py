@@ -147,7 +147,7 @@ def test_the_closed_lists_are_those_of_the_program() -> None:
     assert set(one["severity"]["enum"]) == set(cautions.SEVERITIES) - {"always"}
     assert tuple(inside["verdict"]["enum"]) == cautions.VERDICTS
     error = schema("error")["properties"]["error"]["properties"]
-    seldom = (recipe_folder.Changed, recipe_folder.ReadOnly, batch_files.Conflict, files.AsText)
+    seldom = (recipe_folder.FileChanged, recipe_folder.ReadOnly, batch_files.Conflict, files.AsText)
     assert {one.code for one in seldom} <= set(codes())
     assert set(error["code"]["enum"]) == set(codes()) - {"error"}
 

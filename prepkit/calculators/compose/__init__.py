@@ -13,13 +13,13 @@ from itertools import product
 from typing import NamedTuple
 
 from prepkit import derived
-from prepkit.calculators.compose.inputs import Inputs, Shelf, Wanted
+from prepkit.calculators.compose.inputs import Inputs, ShelfPart, TargetWords
 from prepkit.errors import BadInput, named
 from prepkit.mixture import SUGARS, Mixture
 from prepkit.model import Column, Figure, Screen, Step, Table, output
 from prepkit.model import Result as BaseResult
 from prepkit.science import acids, ethanol, heat
-from prepkit.science.solvers import Optimum, Row, conflict, extremes, minimised
+from prepkit.science.solvers import Constraint, Optimum, conflict, extremes, minimised
 from prepkit.shared.drink import (
     CP_HIGH_C,
     freezing_point_c,
@@ -70,7 +70,7 @@ _AMOUNT: dict[str, Amount] = {
 _HELD = ("strength", "sugar", "acidity", "ratio", "ethanol", "caffeine", "energy")
 
 
-def _basis(wanted: Wanted) -> Amount | None:
+def _basis(wanted: TargetWords) -> Amount | None:
     """What an amount is counted by; None where it is counted in the whole drink."""
     if wanted.kind in ("strength", "density") or wanted.unit == "g/l":
         return lambda m: m.volume_20_m3
@@ -79,7 +79,7 @@ def _basis(wanted: Wanted) -> Amount | None:
     return _acid_kg if wanted.kind == "ratio" else None
 
 
-def factor(wanted: Wanted) -> float:
+def factor(wanted: TargetWords) -> float:
     """The unit of a target in those of its amounts: a per cent is 0.01."""
     return 0.01 if wanted.unit in ("% vol", "% w/w") else 1.0
 
@@ -87,7 +87,7 @@ def factor(wanted: Wanted) -> float:
 class Met(NamedTuple):
     """A target as the drink has it: its value, and what one more of its limit costs."""
 
-    wanted: Wanted
+    wanted: TargetWords
     value: float
     binds: str  # "at least", "at most" or nothing
     price: float | None
@@ -103,12 +103,16 @@ class Linear(NamedTuple):
     relative: bool
     counted: float  # what it is counted by, now
 
-    def row(self, level: float, above: bool) -> Row:
+    def row(self, level: float, above: bool) -> Constraint:
         """The row that keeps it on one side of a level."""
         line = tuple(a - level * b for a, b in zip(self.over, self.under, strict=True))
         limit = (0.0 if self.relative else level) - self.at
         weight = 1.0 / max(abs(level) * self.counted, 1e-9)
-        return Row(line, limit, math.inf, weight) if above else Row(line, -math.inf, limit, weight)
+        return (
+            Constraint(line, limit, math.inf, weight)
+            if above
+            else Constraint(line, -math.inf, limit, weight)
+        )
 
 
 class Warmth(NamedTuple):
@@ -119,59 +123,63 @@ class Warmth(NamedTuple):
     counted: float  # J/K of the drink, now
     heat: Callable[[float], list[float]]
 
-    def row(self, level: float, above: bool) -> Row:
+    def row(self, level: float, above: bool) -> Constraint:
         """The row that keeps it on one side of a level; in the masses it is a straight line."""
         line = tuple(self.heat(level))
         weight = 1.0 / max(10.0 * self.counted, 1e-9)
-        return Row(line, 0.0, math.inf, weight) if above else Row(line, -math.inf, 0.0, weight)
+        return (
+            Constraint(line, 0.0, math.inf, weight)
+            if above
+            else Constraint(line, -math.inf, 0.0, weight)
+        )
 
 
-class Limit(NamedTuple):
+class TargetLimit(NamedTuple):
     """The row of one end of a target."""
 
-    row: Row
-    wanted: Wanted
+    row: Constraint
+    wanted: TargetWords
     side: str
     counted: float
 
 
-class Rows(NamedTuple):
+class TargetRows(NamedTuple):
     """All rows at some amounts; those of the middles with half the width of the range."""
 
-    limits: list[Limit]
-    middles: list[tuple[Row, float]]
-    volume: Row
-    melts: Row | None  # no colder than it freezes, so that all of the ice melts
+    limits: list[TargetLimit]
+    middles: list[tuple[Constraint, float]]
+    volume: Constraint
+    melts: Constraint | None  # no colder than it freezes, so that all of the ice melts
 
     @property
-    def every(self) -> list[Row]:
+    def every(self) -> list[Constraint]:
         """The limits in order, then what nobody chooses: volume and ice."""
         return [*(one.row for one in self.limits), *self.given]
 
     @property
-    def given(self) -> list[Row]:
+    def given(self) -> list[Constraint]:
         """What nobody chooses."""
         return [self.volume, *([] if self.melts is None else [self.melts])]
 
 
 @dataclass(frozen=True)
-class Answer:
+class Composed:
     """Amounts in kg of each part for one drink, the drink, and how each target is met."""
 
     kg: tuple[float, ...]
     drink: Mixture
     cost: float | None
     optimum: Optimum
-    rows: Rows
+    rows: TargetRows
 
 
-class Problem:
+class ComposeProblem:
     """The shelf and the targets as amounts of one drink."""
 
     def __init__(self, inputs: Inputs) -> None:
         self.inputs = inputs
-        self.shelf: tuple[Shelf, ...] = inputs.shelf
-        self.wanted: tuple[Wanted, ...] = inputs.target
+        self.shelf: tuple[ShelfPart, ...] = inputs.shelf
+        self.wanted: tuple[TargetWords, ...] = inputs.target
         self.units = [one.ingredient.mixture for one in self.shelf]
         self.volume_m3 = float(inputs.volume) * 1e-6
         prices = {one.name: one.money / one.kg for one in inputs.price}
@@ -183,7 +191,7 @@ class Problem:
         self._warm: tuple[tuple[float, ...], Warmth] | None = None
         self.at_c = [warm if one.temperature_c is None else one.temperature_c for one in self.shelf]
 
-    def _bounds(self, one: Shelf) -> tuple[float, float]:
+    def _bounds(self, one: ShelfPart) -> tuple[float, float]:
         most = self.volume_m3 * _DENSEST
         low = 0.0 if one.low is None else one.kg(one.low)
         high = most if one.high is None else min(one.kg(one.high), most)
@@ -199,7 +207,7 @@ class Problem:
             unit.scaled(one) for unit, one in zip(self.units, kg, strict=True) if one > 0.0
         )
 
-    def value(self, wanted: Wanted, kg: Sequence[float], drink: Mixture) -> float:
+    def value(self, wanted: TargetWords, kg: Sequence[float], drink: Mixture) -> float:
         """A target's value in the drink, in its own unit."""
         if wanted.kind == "cost":
             return self.cost(kg) or 0.0
@@ -301,7 +309,7 @@ class Problem:
         return Warmth(at(now_c), [0.0] * len(self.units), counted, at)
 
     def linear(
-        self, wanted: Wanted, kg: Sequence[float], drink: Mixture, more: Sequence[Mixture]
+        self, wanted: TargetWords, kg: Sequence[float], drink: Mixture, more: Sequence[Mixture]
     ) -> Linear | Warmth:
         """A target as it runs at these amounts."""
         nothing = [0.0] * len(self.units)
@@ -317,30 +325,30 @@ class Problem:
             return Linear(over, nothing, at if wanted.kind == "ph" else 0.0, False, 1.0)
         return Linear(over, self.slopes(drink, more, basis), 0.0, True, basis(drink))
 
-    def rows(self, kg: Sequence[float], drink: Mixture) -> Rows:
+    def rows(self, kg: Sequence[float], drink: Mixture) -> TargetRows:
         """The rows at these amounts, and those of the middles of the ranges."""
         more = self.more(drink)
-        limits: list[Limit] = []
-        middles: list[tuple[Row, float]] = []
+        limits: list[TargetLimit] = []
+        middles: list[tuple[Constraint, float]] = []
         for wanted in self.wanted:
             linear, unit = self.linear(wanted, kg, drink, more), factor(wanted)
             if wanted.low is not None:
                 row = linear.row(wanted.low * unit, above=True)
-                limits.append(Limit(row, wanted, "at least", linear.counted))
+                limits.append(TargetLimit(row, wanted, "at least", linear.counted))
             if wanted.high is not None:
                 row = linear.row(wanted.high * unit, above=False)
-                limits.append(Limit(row, wanted, "at most", linear.counted))
+                limits.append(TargetLimit(row, wanted, "at most", linear.counted))
             if wanted.low is not None and wanted.high is not None and wanted.low < wanted.high:
                 middle = linear.row(0.5 * (wanted.low + wanted.high) * unit, above=True)
                 half = 0.5 * (wanted.high - wanted.low) * unit * linear.counted
                 middles.append((middle, half))
         line = tuple(self.slopes(drink, more, lambda m: m.volume_20_m3))
-        volume = Row(line, self.volume_m3, self.volume_m3, 1e3 / self.volume_m3)
+        volume = Constraint(line, self.volume_m3, self.volume_m3, 1e3 / self.volume_m3)
         melts = None
         if self.warmth_known and any(one.is_ice for one in self.shelf):
             point = freezing_point_c(drink)
             melts = None if point is None else self.warmth(kg).row(point, above=True)
-        return Rows(limits, middles, volume, melts)
+        return TargetRows(limits, middles, volume, melts)
 
     def start(self) -> list[float]:
         """Amounts to begin with: the middle of the limits, as large as the drink."""
@@ -358,12 +366,12 @@ class Problem:
 
 
 def solved(
-    problem: Problem,
+    problem: ComposeProblem,
     *,
     cost: Sequence[float] | None = None,
     start: Sequence[float] | None = None,
     cost_limit: float | None = None,
-) -> Answer:
+) -> Composed:
     """The amounts; BadInput with the nearest, and what contradicts itself, where there are none.
 
     cost: for each kg, in place of what is preferred. cost_limit: the whole may cost so much.
@@ -386,10 +394,10 @@ def solved(
         raise BadInput(_none(problem, kg, drink, rows), "target")
     kg = [one if one > ENOUGH * drink.mass_kg else 0.0 for one in kg]
     _melts(problem, kg)
-    return Answer(tuple(kg), problem.mixture(kg), problem.cost(kg), found, rows)
+    return Composed(tuple(kg), problem.mixture(kg), problem.cost(kg), found, rows)
 
 
-def _melts(problem: Problem, kg: Sequence[float]) -> None:
+def _melts(problem: ComposeProblem, kg: Sequence[float]) -> None:
     """BadInput where the drink would freeze before all of its ice has melted."""
     iced = any(one.is_ice and many > 0.0 for one, many in zip(problem.shelf, kg, strict=True))
     if not iced or not problem.warmth_known:
@@ -405,12 +413,17 @@ def _melts(problem: Problem, kg: Sequence[float]) -> None:
 
 
 def _programme(
-    problem: Problem, rows: Rows, cost: Sequence[float] | None, cost_limit: float | None
+    problem: ComposeProblem,
+    rows: TargetRows,
+    cost: Sequence[float] | None,
+    cost_limit: float | None,
 ) -> Optimum:
     """One linear programme: the cost that is given, the prices, or how far from the middles."""
     every, count = rows.every, len(problem.shelf)
     if cost_limit is not None:
-        every.append(Row(tuple(one or 0.0 for one in problem.price_kg), -math.inf, cost_limit))
+        every.append(
+            Constraint(tuple(one or 0.0 for one in problem.price_kg), -math.inf, cost_limit)
+        )
     if cost is not None:
         return minimised(cost, every, problem.bounds)
     if problem.inputs.prefer == "cheapest":
@@ -418,13 +431,13 @@ def _programme(
     # one unknown more for each range: how far from its middle, in halves of its width
     wide = len(rows.middles)
     nothing = [0.0] * wide
-    elastic = [Row((*row.coefficients, *nothing), *row[1:]) for row in every]
+    elastic = [Constraint((*row.coefficients, *nothing), *row[1:]) for row in every]
     for at, (middle, half) in enumerate(rows.middles):
         far = list(nothing)
         far[at] = half
-        elastic.append(Row((*middle.coefficients, *far), middle.low, math.inf))
+        elastic.append(Constraint((*middle.coefficients, *far), middle.low, math.inf))
         far[at] = -half
-        elastic.append(Row((*middle.coefficients, *far), -math.inf, middle.low))
+        elastic.append(Constraint((*middle.coefficients, *far), -math.inf, middle.low))
     tie = [_TIE * (1 + at) for at in range(count)]
     found = minimised(tie + [1.0] * wide, elastic, [*problem.bounds, *[(0.0, 1e6)] * wide])
     height = len(every)
@@ -434,14 +447,14 @@ def _programme(
     )  # fmt: skip
 
 
-def _slack(wanted: Wanted) -> float:
+def _slack(wanted: TargetWords) -> float:
     """How far from an end still meets it."""
     if wanted.kind == "temperature":
         return CLOSE_K
     return CLOSE * max(abs(wanted.low or 0.0), abs(wanted.high or 0.0), 1e-6)
 
 
-def held(problem: Problem, wanted: Wanted, kg: Sequence[float], drink: Mixture) -> bool:
+def held(problem: ComposeProblem, wanted: TargetWords, kg: Sequence[float], drink: Mixture) -> bool:
     """Whether a target is met, to a ten-thousandth of it."""
     value = problem.value(wanted, kg, drink)
     slack = _slack(wanted)
@@ -449,7 +462,7 @@ def held(problem: Problem, wanted: Wanted, kg: Sequence[float], drink: Mixture) 
     return not over and (wanted.low is None or value >= wanted.low - slack)
 
 
-def _none(problem: Problem, kg: Sequence[float], drink: Mixture, rows: Rows) -> str:
+def _none(problem: ComposeProblem, kg: Sequence[float], drink: Mixture, rows: TargetRows) -> str:
     """Why there is none: what contradicts itself, and what the nearest drink misses."""
     for wanted in problem.wanted:
         of = _AMOUNT.get(wanted.kind)
@@ -479,11 +492,11 @@ def _none(problem: Problem, kg: Sequence[float], drink: Mixture, rows: Rows) -> 
     return f"with these parts {why} {alone}.{nearest}"
 
 
-def _end(limit: Limit) -> float | None:
+def _end(limit: TargetLimit) -> float | None:
     return limit.wanted.low if limit.side == "at least" else limit.wanted.high
 
 
-def met(problem: Problem, answer: Answer, step_kg: Sequence[float]) -> list[Met]:
+def met(problem: ComposeProblem, answer: Composed, step_kg: Sequence[float]) -> list[Met]:
     """How each target is met: its value, which end binds, what one unit more of it costs.
 
     step_kg: the step of the measure for each part, 0 where none was given.
@@ -513,7 +526,11 @@ def met(problem: Problem, answer: Answer, step_kg: Sequence[float]) -> list[Met]
 
 
 def _spread(
-    problem: Problem, answer: Answer, wanted: Wanted, value: float, step_kg: Sequence[float]
+    problem: ComposeProblem,
+    answer: Composed,
+    wanted: TargetWords,
+    value: float,
+    step_kg: Sequence[float],
 ) -> float | None:
     """The +/- of a target where each part is measured to half a step, all at their worst."""
     if not any(step_kg):
@@ -527,14 +544,14 @@ def _spread(
     return math.sqrt(math.fsum(one * one for one in moved)) / factor(wanted)
 
 
-def others(problem: Problem, best: Answer) -> list[Answer]:
+def others(problem: ComposeProblem, best: Composed) -> list[Composed]:
     """Up to two more answers that differ clearly from the best and from each other."""
     limit = None
     if best.cost is not None and problem.inputs.prefer == "cheapest":
         limit = best.cost * (1.0 + WITHIN_COST)
     every = best.rows.every
     if limit is not None:
-        every.append(Row(tuple(one or 0.0 for one in problem.price_kg), -math.inf, limit))
+        every.append(Constraint(tuple(one or 0.0 for one in problem.price_kg), -math.inf, limit))
     whole, ends = best.drink.mass_kg, []
     for at, pair in enumerate(extremes(every, problem.bounds)):
         for way, found in zip((1.0, -1.0), pair, strict=True):
@@ -543,7 +560,7 @@ def others(problem: Problem, best: Answer) -> list[Answer]:
                 cost = [0.0] * len(problem.shelf)
                 cost[at] = way
                 ends.append((far, cost, found.unknowns))
-    out: list[Answer] = []
+    out: list[Composed] = []
     for _, cost, start in sorted(ends, key=lambda one: -one[0]):
         if len(out) + 1 >= MOST_ANSWERS:
             break
@@ -607,7 +624,7 @@ def compute(inputs: Inputs) -> Result:
     """The amounts that meet the targets. Raises BadInput where none do, with the nearest."""
     if not inputs.target:
         raise BadInput(f"say what is wanted: {named('target', 'strength=18 % to 22 %')}.", "target")
-    problem = Problem(inputs)
+    problem = ComposeProblem(inputs)
     best = solved(problem)
     step_kg = _steps(problem, inputs.round_to)
     told = met(problem, best, step_kg)
@@ -645,7 +662,7 @@ def compute(inputs: Inputs) -> Result:
     )
 
 
-def _weigh(problem: Problem, best: Answer, factor: float) -> Table:
+def _weigh(problem: ComposeProblem, best: Composed, factor: float) -> Table:
     """What goes in."""
     rows = tuple(
         (one.name, 1000 * kg * factor, _ml(one, kg * factor))
@@ -655,13 +672,13 @@ def _weigh(problem: Problem, best: Answer, factor: float) -> Table:
     return Table("weigh", "weigh", columns, rows)
 
 
-def _ml(one: Shelf, kg: float) -> float | None:
+def _ml(one: ShelfPart, kg: float) -> float | None:
     if one.ingredient.form != "liquid":
         return None
     return 1e6 * one.ingredient.mixture.of_mass(kg).volume_20_m3 if kg else 0.0
 
 
-def _targets(told: Sequence[Met], problem: Problem) -> Table:
+def _targets(told: Sequence[Met], problem: ComposeProblem) -> Table:
     """What was wanted and what it comes to; what binds, and what moving it is worth."""
     rows = []
     for one in told:
@@ -680,7 +697,7 @@ def _targets(told: Sequence[Met], problem: Problem) -> Table:
     return Table("targets", "targets", columns, tuple(rows))
 
 
-def _others(problem: Problem, best: Answer, others: Sequence[Answer]) -> list[Table]:
+def _others(problem: ComposeProblem, best: Composed, others: Sequence[Composed]) -> list[Table]:
     """Clearly different amounts that meet the same targets, for one drink."""
     if not others:
         return []
@@ -693,7 +710,7 @@ def _others(problem: Problem, best: Answer, others: Sequence[Answer]) -> list[Ta
     return [Table("others", "other ways to the same targets, one drink", columns, rows)]
 
 
-def _steps(problem: Problem, said: Sequence[str]) -> list[float]:
+def _steps(problem: ComposeProblem, said: Sequence[str]) -> list[float]:
     """The step of the measure for each part, in kg; 0 where none was given."""
     steps = round_steps(said)
     found = []
@@ -705,7 +722,7 @@ def _steps(problem: Problem, said: Sequence[str]) -> list[float]:
     return found
 
 
-def _rounded(problem: Problem, best: Answer, step_kg: Sequence[float]) -> list[Table]:
+def _rounded(problem: ComposeProblem, best: Composed, step_kg: Sequence[float]) -> list[Table]:
     """One drink in whole steps of the measure, as near to the targets as can be, checked again."""
     if not any(step_kg):
         return []
@@ -747,7 +764,7 @@ def _rounded(problem: Problem, best: Answer, step_kg: Sequence[float]) -> list[T
     ]
 
 
-def _missed(problem: Problem, kg: Sequence[float]) -> float:
+def _missed(problem: ComposeProblem, kg: Sequence[float]) -> float:
     """By how much the targets are missed in all, each in shares of itself."""
     drink = problem.mixture(kg)
     out = []
@@ -763,7 +780,7 @@ def _moved(one: Sequence[float], other: Sequence[float]) -> float:
     return math.fsum(abs(a - b) for a, b in zip(one, other, strict=True))
 
 
-def _working(problem: Problem, best: Answer, told: Sequence[Met]) -> list[Step]:
+def _working(problem: ComposeProblem, best: Composed, told: Sequence[Met]) -> list[Step]:
     """The balances as on a board."""
     said = " + ".join(
         f"{1000 * kg:.1f} g {one.name}"

@@ -48,7 +48,7 @@ def _ends(said: str) -> tuple[str | None, str | None]:
     return said, said
 
 
-class Shelf(str):
+class ShelfPart(str):
     """The words of a part on the shelf: an ingredient, and from how much to how much of it."""
 
     ingredient: Ingredient
@@ -57,7 +57,7 @@ class Shelf(str):
     high: Measured | None
 
     @classmethod
-    def read(cls, said: str, pantry: Pantry) -> Shelf:
+    def read(cls, said: str, pantry: Pantry) -> ShelfPart:
         """Read "spirit 43 %=30 ml to 60 ml"; BadInput otherwise."""
         name, equals, limits = (one.strip() for one in said.partition("="))
         if said[:1].isdigit():
@@ -113,7 +113,7 @@ def _amount(words_: str, said: str) -> Measured:
     return found
 
 
-class Wanted(str):
+class TargetWords(str):
     """The words of one thing that is wanted of the drink: what, from where to where."""
 
     kind: str
@@ -122,7 +122,7 @@ class Wanted(str):
     high: float | None
 
     @classmethod
-    def read(cls, said: str, field: str = "target") -> Wanted:
+    def read(cls, said: str, field: str = "target") -> TargetWords:
         """Read "strength=18 % to 22 %", "acidity=at least 0.6 %" or "ph=3.2"."""
         name, equals, value = (one.strip() for one in said.partition("="))
         kind = name.lower()
@@ -187,14 +187,14 @@ class Inputs(BaseInputs):
         },
     }
 
-    shelf: tuple[Shelf, ...] = words(
+    shelf: tuple[ShelfPart, ...] = words(
         "parts on the shelf",
         "An ingredient, with the least and the most of it in the drink if you want. One entry "
         "for each.",
         "spirit 43 %=30 ml to 60 ml",
         many=True,
     )
-    target: tuple[Wanted, ...] = words(
+    target: tuple[TargetWords, ...] = words(
         "what is wanted",
         "One entry for each: a value, a range, at least or at most. Strength, sugar, acidity, ph, "
         "ratio (sugar to acid), ethanol or caffeine. Also energy, density, cost or temperature "
@@ -244,9 +244,9 @@ class Inputs(BaseInputs):
         if not isinstance(value, tuple):
             return value
         if name == "shelf":
-            return _told_once([Shelf.read(one, pantry) for one in value], MOST_PARTS)
+            return _told_once([ShelfPart.read(one, pantry) for one in value], MOST_PARTS)
         if name == "target":
-            found = tuple(Wanted.read(one) for one in value)
+            found = tuple(TargetWords.read(one) for one in value)
             kinds = [one.kind for one in found]
             twice = next((one for one in kinds if kinds.count(one) > 1), None)
             if twice is not None:
@@ -286,7 +286,7 @@ class Inputs(BaseInputs):
             )
 
 
-def _told_once(found: list[Shelf], most: int) -> tuple[Shelf, ...]:
+def _told_once(found: list[ShelfPart], most: int) -> tuple[ShelfPart, ...]:
     names = [one.name for one in found]
     twice = next((one for one in names if names.count(one) > 1), None)
     if twice is not None:

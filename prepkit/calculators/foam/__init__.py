@@ -7,7 +7,14 @@ from typing import Any, TypedDict
 from prepkit import derived
 from prepkit.calculators.foam import inputs
 from prepkit.calculators.foam import inputs as foam_inputs
-from prepkit.calculators.foam.inputs import WHERE, Chosen, Inputs, Measure, Way, window_facts
+from prepkit.calculators.foam.inputs import (
+    WHERE,
+    FoamerWords,
+    FoamMethod,
+    Inputs,
+    Measure,
+    window_facts,
+)
 from prepkit.errors import BadInput, OutOfRange, named
 from prepkit.facts import Facts
 from prepkit.ingredient import Ingredient
@@ -30,7 +37,7 @@ _IN_PRINT_S = {
 }
 
 
-class Share(Record):
+class LiquidShare(Record):
     """Liquid in the foam, least and most as fractions of its volume, and where that is from."""
 
     low: float
@@ -58,7 +65,7 @@ class Volumes(TypedDict, total=False):
     density_high: float
 
 
-class Served(TypedDict, total=False):
+class FoamServe(TypedDict, total=False):
     """Values of the result on one serve."""
 
     per_serve: float
@@ -70,7 +77,7 @@ class Served(TypedDict, total=False):
     ethanol_per_serve: float
 
 
-class Minutes(TypedDict, total=False):
+class FoamMinutes(TypedDict, total=False):
     """Values of the result on how long the foam stands, min."""
 
     standing_low: float
@@ -79,10 +86,10 @@ class Minutes(TypedDict, total=False):
     drained_high: float
 
 
-class Times(Record):
+class FoamTimes(Record):
     """Standing and drainage in minutes, with what they were worked from."""
 
-    values: Minutes
+    values: FoamMinutes
     viscosity_ratio: float | None = None
     in_print: str = ""
     velocity_m_s: float | None = None
@@ -90,7 +97,7 @@ class Times(Record):
     held: float = 0.0  # liquid fraction that the drainage starts from
 
 
-def foam_share(inputs: Inputs, way: Way | None) -> Share | None:
+def foam_share(inputs: Inputs, way: FoamMethod | None) -> LiquidShare | None:
     """Liquid fraction as it was measured, or the usual range; None where neither is known."""
     cups = (inputs.cup_liquid, inputs.cup_foam)
     if (cups[0] is None) != (cups[1] is None):
@@ -132,12 +139,12 @@ def foam_share(inputs: Inputs, way: Way | None) -> Share | None:
     if way is None:
         return None
     how = f"usual {way.low:g} to {way.high:g} % of liquid ({way.way}, {way.obtained})"
-    return Share(way.low / 100.0, way.high / 100.0, False, how, way.source)
+    return LiquidShare(way.low / 100.0, way.high / 100.0, False, how, way.source)
 
 
 def films_break(
     windows: Mapping[str, Any],  # Any: words and numbers, which are compared here
-    found: Share | None,
+    found: LiquidShare | None,
 ) -> str:
     """Why the usual range of the foamer says nothing of this liquid; empty where it does.
 
@@ -154,12 +161,12 @@ def films_break(
     return "; ".join(why)
 
 
-def _measured(overrun: float, how: str) -> Share:
+def _measured(overrun: float, how: str) -> LiquidShare:
     fraction = foam.liquid_fraction(overrun)
-    return Share(fraction, fraction, True, f"measured: {how}", "DEFINITION")
+    return LiquidShare(fraction, fraction, True, f"measured: {how}", "DEFINITION")
 
 
-def foam_volumes(found: Share | None, product: Mixture, method: str) -> Volumes:
+def foam_volumes(found: LiquidShare | None, product: Mixture, method: str) -> Volumes:
     """Litres, overrun and density of the foam as results' values."""
     if found is None:
         return {}
@@ -201,9 +208,11 @@ def _dairy_pa_s(liquid: Mixture, temperature_c: float) -> float | None:
     return food.viscosity_pa_s(fat, temperature_c)
 
 
-def foam_times(inputs: Inputs, liquid: Mixture, way: Way | None, found: Share | None) -> Times:
+def foam_times(
+    inputs: Inputs, liquid: Mixture, way: FoamMethod | None, found: LiquidShare | None
+) -> FoamTimes:
     """Minutes by what is in print and by drainage, each within a factor of three."""
-    values: Minutes = {}
+    values: FoamMinutes = {}
     viscosity = viscosity_pa_s(inputs, liquid)
     thicker = None if viscosity is None else viscosity / sucrose.viscosity_pa_s(0.0, _ROOM_C)
     in_print = way.stands if way else ""
@@ -214,18 +223,18 @@ def foam_times(inputs: Inputs, liquid: Mixture, way: Way | None, found: Share | 
     bubble_mm = float(inputs.bubble) if inputs.bubble is not None else way.bubble_mm if way else 0.0
     held = found.middle if found is not None else 0.0
     if viscosity is None or not bubble_mm or not 0.0 < held <= WET_FRACTION_HIGH:
-        return Times(values, thicker, in_print)
+        return FoamTimes(values, thicker, in_print)
     velocity = foam.drainage_velocity_rigid_m_s(
         1e-3 * bubble_mm, held, viscosity, liquid.density_kg_m3(_ROOM_C)
     )
     low, high = foam.standing_time_range_s(1e-3 * float(inputs.height), velocity)
     values["drained_low"], values["drained_high"] = low / 60.0, high / 60.0
-    return Times(values, thicker, in_print, velocity, bubble_mm, held)
+    return FoamTimes(values, thicker, in_print, velocity, bubble_mm, held)
 
 
-def foam_served(inputs: Inputs, product: Mixture, found: Share | None) -> Served:
+def foam_served(inputs: Inputs, product: Mixture, found: LiquidShare | None) -> FoamServe:
     """Scoops and serves as results' values; a scoop weighs the liquid in it."""
-    values: Served = {}
+    values: FoamServe = {}
     grams = 1000.0 * product.mass_kg
     if inputs.serves is not None:
         values["per_serve"] = grams / inputs.serves
@@ -243,7 +252,9 @@ def foam_served(inputs: Inputs, product: Mixture, found: Share | None) -> Served
     return values
 
 
-def _scoop_g(scoop: Measured, product: Mixture, found: Share | None) -> tuple[float, float] | None:
+def _scoop_g(
+    scoop: Measured, product: Mixture, found: LiquidShare | None
+) -> tuple[float, float] | None:
     if scoop.unit == "g":
         return float(scoop), float(scoop)
     if found is None:
@@ -259,7 +270,7 @@ USUAL_SAPONINS = 0.20
 _WATERY = 0.2  # less water and spirit than this is no liquid to foam
 
 
-class Weighed(Record):
+class FoamAgent(Record):
     """What goes into the liquid: as foamer or stabiliser, what, kg."""
 
     role: str
@@ -271,7 +282,7 @@ class FoamBatch(Record):
     """The liquid, what is weighed into it, and the sum."""
 
     liquid: Mixture
-    weighed: tuple[Weighed, ...]
+    weighed: tuple[FoamAgent, ...]
     product: Mixture
 
     def grams(self, role: str) -> float | None:
@@ -294,7 +305,7 @@ def made(inputs: Inputs) -> FoamBatch:
     liquid = _liquid(inputs)
     row = inputs.foamer.row
     ingredient = inputs.foamer.ingredient(inputs.egg)
-    weighed: list[Weighed] = []
+    weighed: list[FoamAgent] = []
     if ingredient is None:
         if inputs.dose is not None:
             raise BadInput(
@@ -310,7 +321,7 @@ def made(inputs: Inputs) -> FoamBatch:
             "dose",
         )
     else:
-        weighed.append(Weighed("foamer", ingredient, _dose_kg(inputs.dose, liquid)))
+        weighed.append(FoamAgent("foamer", ingredient, _dose_kg(inputs.dose, liquid)))
     if (inputs.stabiliser is None) != (inputs.stabiliser_dose is None):
         raise BadInput(
             f"{named('stabiliser')} and {named('stabiliser_dose')} go together, such as "
@@ -324,7 +335,7 @@ def made(inputs: Inputs) -> FoamBatch:
             raise BadInput(
                 f"{named('stabiliser')} is {inputs.stabiliser}, which is not weighed.", "stabiliser"
             )
-        weighed.append(Weighed("stabiliser", extra, _dose_kg(inputs.stabiliser_dose, liquid)))
+        weighed.append(FoamAgent("stabiliser", extra, _dose_kg(inputs.stabiliser_dose, liquid)))
     parts = [one.ingredient.mixture.of_mass(one.kg) for one in weighed]
     return FoamBatch(liquid, tuple(weighed), Mixture.total([liquid, *parts]))
 
@@ -416,7 +427,9 @@ def law_facts(inputs: Inputs, batch: FoamBatch) -> Facts:
     return facts
 
 
-def said_facts(inputs: Inputs, batch: FoamBatch, way: Way | None, share: Share | None) -> Facts:
+def said_facts(
+    inputs: Inputs, batch: FoamBatch, way: FoamMethod | None, share: LiquidShare | None
+) -> Facts:
     """What was said or left unsaid: foamer, way, foam range, fruit that spoils a gel."""
     row = inputs.foamer.row
     names = " ".join(part.name.lower() for part in inputs.liquid)
@@ -457,7 +470,7 @@ def weigh(inputs: Inputs, batch: FoamBatch) -> Table:
     return Table("weigh", "weigh", columns, tuple(rows))
 
 
-def checks(chosen: Chosen, liquid: dict[str, Measure]) -> Table:
+def checks(chosen: FoamerWords, liquid: dict[str, Measure]) -> Table:
     """The liquid's own numbers beside what the foamer wants."""
     columns = (
         Column("check"), Column("this liquid"), Column("wanted"), Column("known from"),
@@ -467,7 +480,7 @@ def checks(chosen: Chosen, liquid: dict[str, Measure]) -> Table:
     return Table("checks", f"the liquid for {chosen.row.name}", columns, rows)
 
 
-def about(chosen: Chosen, way: Way | None, jurisdiction: str | None) -> Table:
+def about(chosen: FoamerWords, way: FoamMethod | None, jurisdiction: str | None) -> Table:
     """The row of the foamer: dose, hydration, foam, allergen, law."""
     row = chosen.row
     rows: list[_Row] = [("what it is", row.what, "")]
@@ -487,11 +500,11 @@ def about(chosen: Chosen, way: Way | None, jurisdiction: str | None) -> Table:
     return Table("foamer", "the foamer", columns, tuple(rows))
 
 
-def _rule_words(rule: inputs.Rule) -> str:
+def _rule_words(rule: inputs.FoamRule) -> str:
     return rule.text if rule.mg_kg is None else f"{rule.text}: at most {rule.mg_kg:g} mg/kg"
 
 
-def carries(inputs: Inputs, product: Mixture, served: Served) -> Table:
+def carries(inputs: Inputs, product: Mixture, served: FoamServe) -> Table:
     """What the foam brings into the glass."""
     serve_g = served.get("scoop_high", served.get("per_serve"))
     rows: list[_Row] = [
@@ -513,7 +526,11 @@ def carries(inputs: Inputs, product: Mixture, served: Served) -> Table:
 
 
 def steps(
-    inputs: Inputs, batch: FoamBatch, way: Way | None, share: Share | None, times: Times
+    inputs: Inputs,
+    batch: FoamBatch,
+    way: FoamMethod | None,
+    share: LiquidShare | None,
+    times: FoamTimes,
 ) -> tuple[Step, ...]:
     """The working: doses, foam, times."""
     liquid_g = 1000.0 * batch.liquid.mass_kg
@@ -544,7 +561,7 @@ def steps(
     return (*found, *_time_steps(inputs, times))
 
 
-def _time_steps(inputs: Inputs, times: Times) -> list[Step]:
+def _time_steps(inputs: Inputs, times: FoamTimes) -> list[Step]:
     found: list[Step] = []
     factor = foam.STANDING_TIME_FACTOR
     if times.viscosity_ratio is not None:
@@ -668,7 +685,7 @@ class Result(BaseResult):
 
 def compute(inputs: Inputs) -> Result:
     """Weigh-out by the dose, checks of the liquid, foam by expansion, time by drainage."""
-    chosen: Chosen = inputs.foamer
+    chosen: FoamerWords = inputs.foamer
     row = chosen.row
     batch = made(inputs)
     product = batch.product

@@ -42,7 +42,7 @@ class Dose(Record):
     start: float | None = None
 
 
-class Way(Record):
+class FoamMethod(Record):
     """One way of foaming: liquid in the drained foam, % by volume, and the bubble taken."""
 
     way: str
@@ -78,7 +78,7 @@ class Window(NamedTuple):
         return f"{self.low:g} to {self.high:g}{unit}"
 
 
-class Rule(NamedTuple):
+class FoamRule(NamedTuple):
     """What one set of rules says: words, and the most in mg/kg where a number is known."""
 
     where: str
@@ -98,9 +98,9 @@ class Foamer(Record):
     hydration_obtained: str
     hydration_source: str
     allergen: str
-    ways: tuple[Way, ...]
+    ways: tuple[FoamMethod, ...]
     windows: tuple[Window, ...]
-    law: tuple[Rule, ...]
+    law: tuple[FoamRule, ...]
     also: tuple[str, ...] = ()
     ingredient: str = ""
     raw_ingredient: str = ""
@@ -110,7 +110,7 @@ class Foamer(Record):
     saponins: bool = False
     enzymes: tuple[str, ...] = ()  # fruit whose raw juice destroys it
 
-    def way(self, asked: str | None) -> Way | None:
+    def way(self, asked: str | None) -> FoamMethod | None:
         """The way asked for, or the first; None where no range is known for it."""
         if asked is None:
             return self.ways[0] if self.ways else None
@@ -146,19 +146,19 @@ def _made(row: Mapping[str, Any]) -> Foamer:  # Any: a row of the file
             "hydration_obtained": hydration["obtained"],
             "hydration_source": hydration["source"],
             "dose": Dose(**plain["dose"]) if "dose" in plain else None,
-            "ways": tuple(Way(**one) for one in plain["ways"]),
+            "ways": tuple(FoamMethod(**one) for one in plain["ways"]),
             "windows": tuple(Window(**one) for one in plain["windows"]),
             "law": tuple(_rule(one) for one in plain["law"]),
         }
     )
 
 
-def _rule(row: Mapping[str, Any]) -> Rule:  # Any: a row of the file
+def _rule(row: Mapping[str, Any]) -> FoamRule:  # Any: a row of the file
     plain = dict(row)
     limit = plain.pop("limit", None)
     if limit is not None:
         plain["mg_kg"] = jurisdictions.find(limit).value
-    return Rule(**plain)
+    return FoamRule(**plain)
 
 
 def find(words: str, field: str) -> Foamer:
@@ -178,7 +178,7 @@ def find(words: str, field: str) -> Foamer:
     raise UnknownIngredient(f'{field}: no foamer "{words}"; {hint}.', field)
 
 
-class Chosen(str):
+class FoamerWords(str):
     """The words of a foamer with its row, its statement on egg, and its pantry ingredients."""
 
     row: Foamer
@@ -186,7 +186,7 @@ class Chosen(str):
     kinds: dict[str, Ingredient]
 
     @classmethod
-    def read(cls, words: str, pantry: Pantry, field: str) -> "Chosen":
+    def read(cls, words: str, pantry: Pantry, field: str) -> "FoamerWords":
         """Read "lecithin" or "pasteurised egg white"; UnknownIngredient otherwise."""
         first, _, rest = " ".join(words.lower().split()).partition(" ")
         said = _EGG_WORDS.get(first) if _EGG in rest else None
@@ -317,7 +317,7 @@ def dose_facts(
     return checked(facts)
 
 
-def law(row: Foamer, jurisdiction: str | None) -> tuple[Rule, ...]:
+def law(row: Foamer, jurisdiction: str | None) -> tuple[FoamRule, ...]:
     """The rules of one jurisdiction, or all of them."""
     return tuple(one for one in row.law if jurisdiction in (None, one.where))
 
@@ -368,7 +368,7 @@ class Inputs(BaseInputs):
         "The liquid, without the foamer. One entry for each part.",
         "400 ml lemon juice",
     )
-    foamer: Chosen = words(
+    foamer: FoamerWords = words(
         "foamer",
         "Such as lecithin, egg white, gelatine or quillaja. Cream foams by itself.",
         "lecithin",
@@ -383,7 +383,7 @@ class Inputs(BaseInputs):
         high=1000,
         because="a dose is at most all of it",
     )
-    stabiliser: Chosen | None = words(
+    stabiliser: FoamerWords | None = words(
         "a stabiliser", "Xanthan beside the foamer, where there is one.", "xanthan", default=None
     )
     stabiliser_dose: Measured | None = quantity(
@@ -545,7 +545,7 @@ class Inputs(BaseInputs):
         """Hook of the base: foamers and stabilisers by their words."""
         if value is None or name not in ("foamer", "stabiliser"):
             return value
-        chosen = Chosen.read(value, pantry, named(name))
+        chosen = FoamerWords.read(value, pantry, named(name))
         if name == "stabiliser" and chosen.row.role != "stabiliser":
             raise BadInput(
                 f"{named('stabiliser')} is {value}, which is a foamer; write {named('foamer')} "

@@ -44,7 +44,7 @@ class Extraction(Record):
     source: str
 
 
-class Kept(Record):
+class KeptLiquid(Record):
     """Liquid that a drained solid keeps, g per g as put in: least, most, and where that is from."""
 
     low: float
@@ -60,7 +60,7 @@ class Solid(Record):
     put_in: Mixture
     juice: Mixture
     dry: bool
-    kept: Kept
+    kept: KeptLiquid
     extraction: Extraction | None
 
     @property
@@ -98,7 +98,7 @@ def is_dry(mixture: Mixture) -> bool:
     return mixture.fraction("water") < DRY_BELOW
 
 
-def kept_by(part: Part, put_in: Mixture, juice: Mixture, pressed: bool = False) -> Kept:
+def kept_by(part: Part, put_in: Mixture, juice: Mixture, pressed: bool = False) -> KeptLiquid:
     """The range of liquid that a solid of its kind keeps, own juice counted."""
     row = next(row for row in _table()["kind"] if _is_kind(row, part, is_dry(put_in)))
     low, high = row["kept"]
@@ -110,7 +110,7 @@ def kept_by(part: Part, put_in: Mixture, juice: Mixture, pressed: bool = False) 
     elif pressed:
         low, high = low * LEFT_BY_PRESSING, high * LEFT_BY_PRESSING
         source = "TEA-RESIDUE"
-    return Kept(low, high, row["name"], source)
+    return KeptLiquid(low, high, row["name"], source)
 
 
 def _is_kind(row: Mapping[str, Any], part: Part, dry: bool) -> bool:  # Any: a row of `_table`

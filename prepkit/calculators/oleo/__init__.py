@@ -646,7 +646,7 @@ def _exchanges(
     return low, likely, high
 
 
-class Expected(Record):
+class ExpectedSyrup(Record):
     """Strained syrup before any weighing, kg: likeliest, a lower amount to plan on, half range."""
 
     mixture: Mixture
@@ -661,7 +661,7 @@ def _expected(
     own: Mapping[str, peel.Own],
     ends: tuple[Exchange, Exchange, Exchange],
     soluble: float,
-) -> Expected:
+) -> ExpectedSyrup:
     """What drains off, with the middle as the likeliest and nothing beyond the ends.
 
     One in ten of such a spread lies under the plan, of the water lost and of the syrup kept alike.
@@ -684,7 +684,7 @@ def _expected(
     under = max(0.0, likely_kg - strained(tenth)[1])
     plan_kg = max(0.0, likely_kg - math.hypot(under, (1 - _TENTH) * kept_kg))
     half = 0.5 * (strained(high)[1] - strained(low)[1])
-    return Expected(mixture, likely_kg, plan_kg, math.hypot(max(half, 0.0), kept_kg))
+    return ExpectedSyrup(mixture, likely_kg, plan_kg, math.hypot(max(half, 0.0), kept_kg))
 
 
 # what is judged and shown
@@ -724,7 +724,7 @@ def _solubility_steps(inputs: Inputs, soluble: float) -> list[Step]:
     ]  # fmt: skip
 
 
-def _band_steps(inputs: Inputs, band: "Band") -> list[Step]:
+def _band_steps(inputs: Inputs, band: "FruitBand") -> list[Step]:
     if inputs.thickness is None:
         return []
     return [
@@ -790,7 +790,7 @@ def _steps(
     return steps
 
 
-class Band(Record):
+class FruitBand(Record):
     """How far other fruits would be, %, and when 90 % is done, h; None where it is not known."""
 
     nearly_done_fast: float | None = None
@@ -800,16 +800,16 @@ class Band(Record):
     done_fast: float | None = None
 
 
-def _band(inputs: Inputs) -> Band:
+def _band(inputs: Inputs) -> FruitBand:
     """By diffusion into strips of the thickness that was given."""
     if inputs.thickness is None:
-        return Band()
+        return FruitBand()
     thick_m = float(inputs.thickness) / 1000
     fast, slow = (
         infusion.diffusion_time_h(0.9, thick_m, diffusivity, inputs.one_face)
         for diffusivity in (infusion.DIFFUSIVITY_HIGH_M2_S, infusion.DIFFUSIVITY_LOW_M2_S)
     )
     if inputs.time is None:
-        return Band(fast, slow)
+        return FruitBand(fast, slow)
     shares = infusion.diffusion_band(float(inputs.time), thick_m, inputs.one_face)
-    return Band(fast, slow, *(100 * share for share in shares))
+    return FruitBand(fast, slow, *(100 * share for share in shares))

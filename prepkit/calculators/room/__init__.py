@@ -18,7 +18,7 @@ from prepkit.pantry import Pantry
 from prepkit.science import gases, heat, room_air
 from prepkit.science.room_air import Release
 from prepkit.shared import room_check
-from prepkit.shared.room_check import Course, plus_minus
+from prepkit.shared.room_check import GasCourse, plus_minus
 from prepkit.units import Measured
 
 # ---- what room is told ----
@@ -272,8 +272,8 @@ COURSE_MIN = (0, 5, 15, 30, 60, 120, 240, 480)
 
 def tables(
     inputs: Inputs,
-    courses: list[Course],
-    total: Course | None,
+    courses: list[GasCourse],
+    total: GasCourse | None,
     found: dict[str, list[room_check.Against]],
     facts: Facts,
 ) -> list[Table]:
@@ -352,7 +352,7 @@ def _changing(course: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, ...],
     return course if end > len(course) - 2 else (*course[:end], course[-1])
 
 
-def _below_again(one: room_check.Against, course: Course) -> str:
+def _below_again(one: room_check.Against, course: GasCourse) -> str:
     if one.reached_s is None:
         return "-"
     clear_s = course.clear_s(room_check.ppm(one.row))
@@ -414,8 +414,8 @@ def _ways_out(inputs: Inputs) -> Table:
 
 def steps(
     inputs: Inputs,
-    courses: list[Course],
-    total: Course | None,
+    courses: list[GasCourse],
+    total: GasCourse | None,
     found: dict[str, list[room_check.Against]],
 ) -> tuple[Step, ...]:
     """As on a board: the room, the gas, displacement, over time, each limit."""
@@ -582,7 +582,7 @@ def compute(inputs: Inputs) -> Result:
     return result.only(REASONS - _NOWHERE if _no_amount(facts) else REASONS)
 
 
-def _courses(inputs: Inputs, room_m3: float, air_changes: float) -> list[Course]:
+def _courses(inputs: Inputs, room_m3: float, air_changes: float) -> list[GasCourse]:
     """One course for each gas, in the order of the words."""
     lasting_s = set_free_for_s(inputs)
     ambient_pa = gases.ambient_pressure_pa(float(inputs.altitude))
@@ -597,13 +597,13 @@ def _courses(inputs: Inputs, room_m3: float, air_changes: float) -> list[Course]
         by_gas[one.gas].append(Release(m3, one.start_s, span))
     factor = float(inputs.worst_corner)
     return [
-        Course(gas, room_m3, tuple(releases), air_changes,
+        GasCourse(gas, room_m3, tuple(releases), air_changes,
                room_check.OUTSIDE_CO2 if gas == "co2" else 0.0, factor)
         for gas, releases in by_gas.items()
     ]  # fmt: skip
 
 
-def _together(courses: list[Course]) -> Course | None:
+def _together(courses: list[GasCourse]) -> GasCourse | None:
     """Everything that takes the place of oxygen, as one."""
     if not courses:
         return None
@@ -611,7 +611,7 @@ def _together(courses: list[Course]) -> Course | None:
     return courses[0].replaced(gas="n2", releases=releases, supply=0.0)
 
 
-def _oxygen(total: Course | None) -> float:
+def _oxygen(total: GasCourse | None) -> float:
     return room_air.oxygen_fraction(total.peak() if total else 0.0)
 
 
@@ -644,7 +644,7 @@ def _all_m3(inputs: Inputs) -> dict[str, float]:
     return found
 
 
-def _at_once(inputs: Inputs, courses: list[Course], room_m3: float) -> Facts:
+def _at_once(inputs: Inputs, courses: list[GasCourse], room_m3: float) -> Facts:
     """The air if the ventilation failed and all of it stayed."""
     factor, amounts = courses[0].factor, _all_m3(inputs)
 
@@ -661,8 +661,8 @@ def _at_once(inputs: Inputs, courses: list[Course], room_m3: float) -> Facts:
 
 def _values(
     inputs: Inputs,
-    courses: list[Course],
-    total: Course | None,
+    courses: list[GasCourse],
+    total: GasCourse | None,
     found: dict[str, list[room_check.Against]],
     facts: Facts,
 ) -> Result:

@@ -138,7 +138,7 @@ _MASS = {"k": "kg", "g": "g", "p": "lb", "o": "oz"}
 _CYLINDERS_COUNT = re.compile(r"^(?:([0-9]+)\s*(?:[x×]\s*)?|(?:an?|one)\s+)(?![0-9]*\s*[%/:])")
 
 
-class Content(NamedTuple):
+class CylinderContent(NamedTuple):
     """What one kind of cylinder holds: how many, kg of each gas in one, and what was assumed."""
 
     times: int
@@ -156,7 +156,7 @@ def is_cylinder(words: str) -> bool:
     return bool(_NOUN.search(words.lower()))
 
 
-def read(words: str, said: str, field: str) -> Content:
+def read(words: str, said: str, field: str) -> CylinderContent:
     """A cylinder's content from its words; BadInput where something that decides is missing.
 
     >>> round(read("50 l nitrogen cylinder at 200 bar", "", "").kg["n2"], 1)
@@ -177,7 +177,7 @@ def read(words: str, said: str, field: str) -> Content:
     name = " ".join(words_left)
     refused_name, why = refused_gas(name)
     if why:
-        return Content(max(times, 1), {refused_name: 1.0}, why, "")
+        return CylinderContent(max(times, 1), {refused_name: 1.0}, why, "")
     mix = _gases(name, said, field)
     if len(sizes) != 1:
         raise BadInput(
@@ -192,7 +192,7 @@ def read(words: str, said: str, field: str) -> Content:
         )
     if unit.startswith(("l", "L")) and not unit.startswith("lb"):
         held, assumed = _by_size(number, mix, bar, said, field)
-        return Content(times, held, "", assumed)
+        return CylinderContent(times, held, "", assumed)
     if bar is not None:
         raise BadInput(
             f'{field} is "{said}"; give the weight of the gas, or the size with the fill '
@@ -200,7 +200,7 @@ def read(words: str, said: str, field: str) -> Content:
             "release",
         )
     kg = convert(number, "lb" if unit.startswith("lb") else _MASS[unit[0]], "kg")
-    return Content(times, by_mass(kg, mix), "", "")
+    return CylinderContent(times, by_mass(kg, mix), "", "")
 
 
 def by_mass(kg: float, mix: dict[str, float]) -> dict[str, float]:

@@ -19,7 +19,7 @@ from prepkit.calculators.siphon.load import Bounds, Load, always, of_keg, of_sip
 from prepkit.errors import PrepkitError
 from prepkit.facts import Facts
 from prepkit.mixture import Mixture
-from prepkit.model import Figure, Judge, Later, Screen, Table, Way, output
+from prepkit.model import Figure, Judge, MadeLater, Screen, Table, Way, output
 from prepkit.model import Result as BaseResult
 from prepkit.science.keeping import COLD_HOLDING_C
 from prepkit.shared import drink, room_check
@@ -482,13 +482,13 @@ def compute(inputs: Inputs) -> Result:
         product=product,
         facts=facts | report.of_last_portion(inputs, served),
         deciding=deciding(facts),
-        working=Later(
+        working=MadeLater(
             lambda: (
                 *report.steps(load, bounds, fat),
                 *checks.cream_steps(mixture, load.temperature_c),
             )
         ),
-        tables=Later(lambda: (*tried, *tables())),
+        tables=MadeLater(lambda: (*tried, *tables())),
         model_error=states.errors,
         standing=(load, mixture),
         **shown,

@@ -30,7 +30,7 @@ from prepkit.model import Step
 from prepkit.record import Record
 from prepkit.science import charged_vessel, dissolved_gas, ethanol, gases, solution
 from prepkit.science.charged_vessel import Charge, Service, Settled
-from prepkit.science.dissolved_gas import Solubility
+from prepkit.science.dissolved_gas import GasSolubility
 from prepkit.science.gases import GAS_NAMES, STANDARD_PA
 from prepkit.science.heat import ETHANOL_KG_MOL, WATER_KG_MOL
 from prepkit.shared import room_check
@@ -76,7 +76,7 @@ class Load(Record):
     vapour_pa: float
     set_pa: float | None
     before_pa: float
-    solubility: Solubility | None
+    solubility: GasSolubility | None
     lowest_hot: float
 
     @property
@@ -127,7 +127,7 @@ def phases(mixture: Mixture) -> tuple[float, float, float, float]:
     )
 
 
-def solubility(gas: str, temperature_c: float, mixture: Mixture) -> Solubility | None:
+def solubility(gas: str, temperature_c: float, mixture: Mixture) -> GasSolubility | None:
     """Henry constant of the liquid, or None where no relation holds for it."""
     try:
         found = dissolved_gas.henry_in_liquid(gas, temperature_c, *phases(mixture))
@@ -514,7 +514,7 @@ def gas_is_allowed(inputs: Inputs) -> bool | None:
     return inputs.gas in inputs.allowed_gas if inputs.allowed_gas else None
 
 
-class Held(Record):
+class HolderWords(Record):
     """How a stop of the peak speaks of what holds the gas."""
 
     rated: str  # what the rating is of
@@ -523,17 +523,17 @@ class Held(Record):
 
 
 HELD = {
-    "chargers": Held(
+    "chargers": HolderWords(
         "the vessel", "Take less gas, a smaller fill or a vessel with a higher rating",
         "Weigh the fill, measure the inside volume with water, use one kind of charger, keep it "
         "cold",
     ),
-    "regulator": Held(
+    "regulator": HolderWords(
         "the vessel",
         "Set a lower pressure, keep it colder, or take a vessel with a higher rating",
         "Read the gauge with the outlet shut, weigh the fill, and keep it cold",
     ),
-    "keg": Held(
+    "keg": HolderWords(
         "the weaker of keg and lines",
         "Take fewer volumes, keep it colder, or take keg and lines with a higher rating",
         "Read the gauge with the outlet shut, and keep it cold",
@@ -541,7 +541,7 @@ HELD = {
 }  # fmt: skip
 
 
-def held(inputs: Inputs) -> Held:
+def held(inputs: Inputs) -> HolderWords:
     """What holds the gas: a keg, a vessel at a regulator, or one with chargers."""
     if inputs.mode == "keg":
         return HELD["keg"]
@@ -841,7 +841,7 @@ def of_keg(inputs: Inputs, mixture: Mixture, warmest_c: float) -> Regulated:
     ambient = gases.ambient_pressure_pa(float(inputs.altitude))
     thin = gases.ambient_pressure_pa(checks.upper_end(inputs, "altitude"))
 
-    def over(found: dissolved_gas.Solubility | None, at_c: float, low: bool) -> float:
+    def over(found: dissolved_gas.GasSolubility | None, at_c: float, low: bool) -> float:
         if found is None:
             return inf
         henry = found.low if low else found.middle
