@@ -206,7 +206,7 @@ def taught_cautions() -> tuple[str, ...]:
                 found |= dict.fromkeys(drawn if "{" in named else [named])
     for path in ("wall_sheets.toml", *_lessons()):
         found |= dict.fromkeys(_cautions_in(_toml(path)))
-    return tuple(one for one in found if one)
+    return tuple(text for text in found if text)
 
 
 def _lessons() -> tuple[str, ...]:
@@ -243,10 +243,10 @@ def _of_code(domain: str) -> Found:
         for text in _texts_in(_toml(name)):
             yield text, name
     if domain == "paper":
-        yield from ((one, "units") for one in COUNTED)
+        yield from ((word, "units") for word in COUNTED)
         yield from ((topic, "topics") for topic in (*TOPICS, *_toml("drills/groups.toml")))
         yield from (
-            (_toml("page_lines.toml")[one]["text"], one) for one in ("card", "drill", "wall")
+            (_toml("page_lines.toml")[key]["text"], key) for key in ("card", "drill", "wall")
         )
     if domain == "lesson":
         for row in blocks.blocks("first_aid.toml", "case"):
@@ -281,7 +281,7 @@ def _calls(path: Path, names: Sequence[str]) -> Iterator[list[str]]:
 
         with path.open("rb") as file:
             for _line, _name, said_there, _comments in babel_extract(file, list(names), (), {}):
-                yield from ([one] for one in _strings(said_there))
+                yield from ([string] for string in _strings(said_there))
         return
     import ast
 
@@ -291,7 +291,7 @@ def _calls(path: Path, names: Sequence[str]) -> Iterator[list[str]]:
     for node in sorted(every, key=lambda one: (one.lineno, one.col_offset)):
         if node.args:
             called = getattr(node.func, "id", getattr(node.func, "attr", ""))
-            texts = [one for part in node.args for one in _strings(_literal(part))]
+            texts = [string for part in node.args for string in _strings(_literal(part))]
             if called in names and texts and _literal(node.args[0]) == texts[0]:
                 yield {"trap": texts, "Slip": texts[1:]}.get(called, texts[:1])
 
@@ -305,7 +305,7 @@ def _table(path: Path) -> Iterator[str]:
     for node in ast.walk(ast.parse(path.read_text("utf-8"))):
         if isinstance(node, ast.Assign | ast.AnnAssign) and node.value is not None:
             targets = node.targets if isinstance(node, ast.Assign) else [node.target]
-            if TABLES & {one.id for one in targets if isinstance(one, ast.Name)}:
+            if TABLES & {target.id for target in targets if isinstance(target, ast.Name)}:
                 yield from _strings(_literal(node.value))
 
 
@@ -346,7 +346,7 @@ def brought_up(language: str, domain: str) -> Catalog:
 
     template = Catalog()
     for message, where in messages(domain).items():
-        template.add(message, locations=[(one, 0) for one in where])
+        template.add(message, locations=[(text, 0) for text in where])
     path = path_of(language, domain)
     if path.exists():
         kept = read(path, language)
@@ -384,7 +384,7 @@ def write(catalog: Catalog, language: str, domain: str) -> None:
 def main(arguments: Sequence[str]) -> int:
     """Write what is missing into the catalogues and say how much there is to translate."""
     wanted = arguments or DOMAINS
-    strange = [one for one in wanted if one not in DOMAINS]
+    strange = [text for text in wanted if text not in DOMAINS]
     if strange:
         print(f"{strange[0]!r} is no domain; write some of {', '.join(DOMAINS)}.", file=sys.stderr)
         return 2
@@ -392,7 +392,7 @@ def main(arguments: Sequence[str]) -> int:
         for domain in wanted:
             made = brought_up(language, domain)
             write(made, language, domain)
-            left = Counter(bool(one.string) for one in made if one.id)
+            left = Counter(bool(message.string) for message in made if message.id)
             print(f"{language} {domain}: {left[True]} translated, {left[False]} to translate")
     return 0
 

@@ -202,7 +202,7 @@ def _fits(kind: str, limit: object) -> bool:
 
 def _words(limit: object) -> bool:
     several = limit if isinstance(limit, list) else [limit]
-    return bool(several) and all(isinstance(one, str) and one for one in several)
+    return bool(several) and all(isinstance(value, str) and value for value in several)
 
 
 _KEYS = frozenset(
@@ -327,10 +327,10 @@ def read_files() -> tuple[Row, ...]:
 
 def lines() -> Iterator[str]:
     """Each row as a line: its calculators, a tab, its values. Raises FileProblem."""
-    for one in read_files():
-        when = [[each.fact, each.rule, _plain(each.limit)] for each in one.when]
-        values = [*one[:7], list(one.calculators), when, *one[9:]]
-        yield f"{' '.join(one.calculators)}\t{blocks.json_of(values)}"
+    for file in read_files():
+        when = [[each.fact, each.rule, _plain(each.limit)] for each in file.when]
+        values = [*file[:7], list(file.calculators), when, *file[9:]]
+        yield f"{' '.join(file.calculators)}\t{blocks.json_of(values)}"
 
 
 def _plain(limit: Limit) -> object:
@@ -591,14 +591,16 @@ def judge(
     rows = _watched(calculator)
     if besides is not None:
         serious = ("stop",) if verdict(besides) == "stop" else ("stop", "care")
-        ids = {one.id for one in besides}
-        rows = tuple(one for one in rows if one[0].severity in serious and one[0].id not in ids)
+        ids = {beside.id for beside in besides}
+        rows = tuple(
+            entry for entry in rows if entry[0].severity in serious and entry[0].id not in ids
+        )
     facts = _with_law(facts)
     known = registered(facts)
     said = _told(known)
     # a text never shows more pressure than the plate allows
-    strict = {one: rounded_down(facts[one]) for one in RATINGS if facts.get(one)}
-    strict |= {one: rounded_up(facts[one], 1) for one in BOUNDS if facts.get(one)}
+    strict = {rating: rounded_down(facts[rating]) for rating in RATINGS if facts.get(rating)}
+    strict |= {bound: rounded_up(facts[bound], 1) for bound in BOUNDS if facts.get(bound)}
     shown = _and(facts, strict)
     found = ordered(
         Caution(
@@ -634,7 +636,7 @@ def consistent(cautions: Iterable[Caution]) -> tuple[Caution, ...]:
     if verdict(found) != "stop":
         return found
     never = never_beside_stop()
-    return tuple(one for one in found if one.id not in never)
+    return tuple(caution for caution in found if caution.id not in never)
 
 
 def verdict(cautions: Iterable[Caution]) -> str:

@@ -188,7 +188,7 @@ class IngredientWords(_Words):
         begun = incomplete[len(head) :].lower()
         if not begun and not head:
             return []
-        return [CompletionItem(head + one) for one in names() if one.startswith(begun)]
+        return [CompletionItem(head + name) for name in names() if name.startswith(begun)]
 
 
 def names() -> list[str]:
@@ -274,11 +274,11 @@ class CalculatorCommand(Command):
         full = bool(ctx.meta.get(_FULL))
         groups: dict[str, list[tuple[str, str]]] = {}
         others: list[tuple[str, str]] = []
-        for one in self.get_params(ctx):
-            if isinstance(one, InputOption):
-                record = one.get_help_record(ctx) if full else one.short_record()
-                groups.setdefault(one.spec.group, []).append(record)
-            elif found := one.get_help_record(ctx):
+        for param in self.get_params(ctx):
+            if isinstance(param, InputOption):
+                record = param.get_help_record(ctx) if full else param.short_record()
+                groups.setdefault(param.spec.group, []).append(record)
+            elif found := param.get_help_record(ctx):
                 others.append(found)
         wide = max(len(name) for rows in (*groups.values(), others) for name, _ in rows)
         for title, rows in {**groups, OUTPUT: others}.items():
@@ -427,7 +427,7 @@ def calculator_command(name: str) -> click.Command:
 
     calculator = load(name)
     specs = calculator.inputs.specs()
-    first = [one for _, group in calculator.inputs.groups for one in group.split()]
+    first = [word for _, group in calculator.inputs.groups for word in group.split()]
     names = dict.fromkeys((*first, *specs))
     params: list[click.Parameter] = [InputOption(field, specs[field]) for field in names]
     command = CalculatorCommand(

@@ -501,21 +501,28 @@ class FileModel:
         if "_kinds" not in cls.__dict__:
             cls._kinds = {
                 key: hint.__metadata__[0]
-                for one in reversed(tuple(cls._own()))
-                for key, hint in get_annotations(one, eval_str=True).items()
+                for model in reversed(tuple(cls._own()))
+                for key, hint in get_annotations(model, eval_str=True).items()
             }
         return cls._kinds
 
     @classmethod
     def _own(cls) -> Iterator[type[FileModel]]:
         """The class and those that it comes from, below this one."""
-        return (one for one in cls.__mro__ if issubclass(one, FileModel) and one is not FileModel)
+        return (
+            kind for kind in cls.__mro__ if issubclass(kind, FileModel) and kind is not FileModel
+        )
 
     @classmethod
     def defaults(cls) -> dict[str, object]:
         """What each field is where it is left out; the others are needed."""
         own = tuple(cls._own())
-        return {key: one.__dict__[key] for key in cls.kinds() for one in own if key in one.__dict__}
+        return {
+            key: model.__dict__[key]
+            for key in cls.kinds()
+            for model in own
+            if key in model.__dict__
+        }
 
     @classmethod
     def schema(cls) -> CoreSchema:
@@ -570,12 +577,12 @@ class TableProblem(NamedTuple):
 def problems(model: type[FileModel], error: ValidationError) -> list[TableProblem]:
     """Everything that a model refuses, each in a sentence; keys that are not known come first."""
     found = error.errors(include_url=False)
-    found.sort(key=lambda one: one["type"] != "extra_forbidden")
+    found.sort(key=lambda detail: detail["type"] != "extra_forbidden")
     told = []
-    for one in found:
-        path = tuple(key for key in one["loc"] if key != "[key]")
+    for detail in found:
+        path = tuple(key for key in detail["loc"] if key != "[key]")
         key = str(path[-1]) if path else ""
-        sentence = _sentence(model, path, one).replace("{key}", key)
+        sentence = _sentence(model, path, detail).replace("{key}", key)
         told.append(TableProblem(path, sentence.replace("{place}", place_of(path))))
     return told
 
@@ -625,11 +632,11 @@ def mended(
             return model.read(mending)
         except ValidationError as error:
             mending = copy.deepcopy(mending) if mending is table else mending
-            for one in problems(model, error):
-                tell(one)
-                if not one.path:
+            for problem in problems(model, error):
+                tell(problem)
+                if not problem.path:
                     return None
-                _mend(model, mending, one.path)
+                _mend(model, mending, problem.path)
     return None
 
 

@@ -127,7 +127,7 @@ def _keys(text: str) -> tuple[str, ...]:
     found: list[str] = []
     place = 0
     while match := _KEY.match(text, place):
-        found.append(next(one for one in match.groups()[:3] if one is not None))
+        found.append(next(value for value in match.groups()[:3] if value is not None))
         place = match.end()
         if not match[4]:
             break
@@ -225,11 +225,11 @@ def line_of(known: Mapping[KeyPath, int], path: KeyPath, variant: str | None = N
     """The line of a place or, where that is not written, of the nearest thing around it."""
     tries = [("variant", variant, *path), path] if variant else [path]
     best: tuple[int, int] | None = None
-    for one in tries:
-        for length in range(len(one), 0, -1):
-            line = known.get(one[:length]) or known.get(_hyphened(one[:length]))
+    for entry in tries:
+        for length in range(len(entry), 0, -1):
+            line = known.get(entry[:length]) or known.get(_hyphened(entry[:length]))
             if line is not None:
-                missing = len(one) - length
+                missing = len(entry) - length
                 if best is None or missing < best[0]:
                     best = (missing, line)
                 break
@@ -243,7 +243,7 @@ def line_said(
     line = line_of(known, path, variant)
     if line is None:
         return None
-    after = [one for one in known.values() if one > line]
+    after = [number for number in known.values() if number > line]
     written = text.splitlines()[line - 1 : min(after) - 1 if after else None]
     for quoted in _QUOTED.findall(sentence):
         for more, said in enumerate(written):
@@ -401,14 +401,14 @@ def _exchange(path: Path, new: Path, old: Path, names: Iterable[str]) -> None:
     try:
         for name in names:
             place = path / name
-            for one, other in ((place, old / name), (new / name, place)):
-                if one is place and not os.path.lexists(place):
+            for file, other in ((place, old / name), (new / name, place)):
+                if file is place and not os.path.lexists(place):
                     continue
-                os.replace(one, other)
-                moved.append((one, other))
+                os.replace(file, other)
+                moved.append((file, other))
     except BaseException:
-        for one, other in reversed(moved):
-            os.replace(other, one)
+        for file, other in reversed(moved):
+            os.replace(other, file)
         raise
 
 

@@ -65,7 +65,7 @@ def tokens(text: str) -> tuple[str, ...]:
     ('g', 'of', 'co2', 'snow', 'fox', 'glove')
     """
     return tuple(
-        jurisdictions.stem(_SPOKEN.get(one, one)) for one in _words(text) if not _is_amount(one)
+        jurisdictions.stem(_SPOKEN.get(word, word)) for word in _words(text) if not _is_amount(word)
     )
 
 
@@ -86,7 +86,7 @@ def keys(name: str) -> tuple[str, ...]:
     """
     words = tokens(name)
     found = {"".join(words): None, jurisdictions.stem("".join(_words(name))): None}
-    telling = [one for one in words if one not in _SMALL]
+    telling = [word for word in words if word not in _SMALL]
     if len(telling) > 1:
         found[" ".join(sorted(telling))] = None
     return tuple(found)
@@ -142,7 +142,7 @@ def _hits(words: tuple[str, ...]) -> Iterator[str]:
         found = index.get("".join(window))
         if found:
             yield found
-    telling = tuple(one for one in words if one not in _SMALL)
+    telling = tuple(word for word in words if word not in _SMALL)
     for window in _windows(telling):
         if len(window) > 1:
             found = index.get(" ".join(sorted(window)))
@@ -156,10 +156,11 @@ def _within(needle: tuple[str, ...], hay: tuple[str, ...]) -> bool:
 
 def _alone(name: str, words: tuple[str, ...]) -> bool:
     """Whether a name stands in the words with nothing but fillers beside it."""
-    said = tuple(one for one in words if one not in _UNITS)
-    bare = sorted(one for one in said if one not in _FILLERS)
+    said = tuple(word for word in words if word not in _UNITS)
+    bare = sorted(text for text in said if text not in _FILLERS)
     return bool({"".join(said), "".join(bare)} & set(keys(name))) or (
-        bool(bare) and bare == sorted(one for one in tokens(name) if one not in _FILLERS | _UNITS)
+        bool(bare)
+        and bare == sorted(token for token in tokens(name) if token not in _FILLERS | _UNITS)
     )
 
 
@@ -242,9 +243,9 @@ def _read(window: tuple[str, ...], bare: int, food: frozenset[str]) -> Iterator[
     Words of food among them are spelt right: only the letters of the others count. An ending such
     as "berriess" is one slip, and is read as a plural too.
     """
-    limit = _limit(sum(len(one) for one in window if one not in food) + 1)
+    limit = _limit(sum(len(text) for text in window if text not in food) + 1)
     yield from _apart(window, bare, limit, 0)
-    once = tuple(jurisdictions.stem(one[:-1]) if one.endswith("ss") else one for one in window)
+    once = tuple(jurisdictions.stem(text[:-1]) if text.endswith("ss") else text for text in window)
     if once != window:
         yield from _apart(once, bare, limit, 1)
 
@@ -272,12 +273,12 @@ def misspelt(words: str, food: frozenset[str] = frozenset()) -> tuple[Refused, i
     said = tokens(words)
     if any(_lifted(_row(id_), said, False) for id_ in _hits(said)):
         return None  # spelt right, and said to be something else
-    bare = sum(one not in _FILLERS and one not in _UNITS for one in said)
+    bare = sum(text not in _FILLERS and text not in _UNITS for text in said)
     found = [
-        one
+        pair
         for window in _windows(said)
         if not food.issuperset(window)
-        for one in _read(window, bare, food)
+        for pair in _read(window, bare, food)
     ]
     for far, id_ in sorted(found):
         row = _row(id_)
@@ -332,7 +333,7 @@ def dangerous(name: str, names: Iterable[str] | Callable[[], Iterable[str]] = ()
     known = tuple(names() if callable(names) else names)
     read = misspelt(name, _words_of(known))
     if read is None or any(
-        numbers.apart(numbers.joined(name), numbers.joined(one), 1) < read[1] for one in known
+        numbers.apart(numbers.joined(name), numbers.joined(text), 1) < read[1] for text in known
     ):
         return None
     return read[0]
@@ -374,9 +375,9 @@ def containing(name: str, known: tuple[str, ...], entry: Callable[[str], Entry])
     if not asked or min(map(len, asked)) < _LEAST_WHOLE:
         return []
     found: dict[str, str] = {}
-    for one in known:
-        if asked <= set(tokens(one)) and find(one) is None:
-            found.setdefault(str(entry(one).get("name", one)), one)
+    for text in known:
+        if asked <= set(tokens(text)) and find(text) is None:
+            found.setdefault(str(entry(text).get("name", text)), text)
     return list(found.values())
 
 
@@ -394,7 +395,7 @@ def _near_hazard(name: str, known: tuple[str, ...]) -> bool:
     read = misspelt(name)
     own = numbers.joined(name)
     return read is not None and not any(
-        numbers.apart(own, numbers.joined(one), 1) < read[1] for one in known
+        numbers.apart(own, numbers.joined(text), 1) < read[1] for text in known
     )
 
 
@@ -413,20 +414,20 @@ def _meant(name: str, known: tuple[str, ...], entry: Callable[[str], Entry]) -> 
         return []
     letters = numbers.joined(name)
     apart = {
-        one: numbers.apart(letters, numbers.joined(one), 2)
-        for one in numbers.close(name, known, 9)
-        if right <= set(tokens(one))
+        text: numbers.apart(letters, numbers.joined(text), 2)
+        for text in numbers.close(name, known, 9)
+        if right <= set(tokens(text))
     }
-    found = [one for one, far in apart.items() if far < 2 or len(name.split()) == len(one.split())][
+    found = [key for key, far in apart.items() if far < 2 or len(name.split()) == len(key.split())][
         :3
     ]
-    classes = {one: _class(entry(one)) for one in found}
+    classes = {text: _class(entry(text)) for text in found}
     if len(set(classes.values())) > 1:
         return []
     short = len(letters) < _LEAST_CLASSED
-    return [] if any(classes[one] and (apart[one] > 1 or short) for one in found) else found
+    return [] if any(classes[text] and (apart[text] > 1 or short) for text in found) else found
 
 
 def _class(row: Entry) -> frozenset[str]:
-    allergens = (str(one).partition(":")[0] for one in row.get("allergens", ()))
+    allergens = (str(allergen).partition(":")[0] for allergen in row.get("allergens", ()))
     return frozenset((*allergens, *(_CLASSES & set(row.get("hazards", ())))))

@@ -154,8 +154,8 @@ def _numbers(path: Path) -> list[int]:
     try:
         found = [
             int(matched[1])
-            for one in os.scandir(folder_of(path))
-            if (matched := _FILE.fullmatch(one.name)) and one.is_file(follow_symlinks=False)
+            for entry in os.scandir(folder_of(path))
+            if (matched := _FILE.fullmatch(entry.name)) and entry.is_file(follow_symlinks=False)
         ]
     except FileNotFoundError:
         return []
@@ -215,9 +215,9 @@ def _add(path: Path, text: str, who: str, *, note: str = "", tasting: str = "") 
     folder = folder_of(path)
     at = datetime.now(UTC).replace(microsecond=0)
     try:
-        for one in (folder.parent, folder):
-            one.mkdir(exist_ok=True)
-            _plain(one)
+        for file in (folder.parent, folder):
+            file.mkdir(exist_ok=True)
+            _plain(file)
         for number in _free(path):
             version = Version(number, at, who, note, tasting, sum_of(text))
             try:
@@ -330,7 +330,8 @@ class FigureChange(NamedTuple):
         'cordial: pH none -> 3.10'
         """
         old, new = (
-            "none" if one is None else f"{one:.{self.digits}f}" for one in (self.before, self.after)
+            "none" if value is None else f"{value:.{self.digits}f}"
+            for value in (self.before, self.after)
         )
         unit = f" {self.unit}" if self.unit else ""
         return f"{self.of}: {self.name} {old} -> {new}{unit}"
@@ -345,7 +346,7 @@ class Differences(NamedTuple):
 
     def lines(self) -> list[str]:
         """As lines of text; one that says so where nothing changed."""
-        found = [one.text() for one in self.words] + [one.text() for one in self.figures]
+        found = [word.text() for word in self.words] + [figure.text() for figure in self.figures]
         if not self.words:
             found.insert(0, "the same, apart from comments and layout")
         return [*found, *self.problems]
@@ -353,8 +354,8 @@ class Differences(NamedTuple):
     def to_dict(self) -> dict[str, object]:
         """The JSON form."""
         return {
-            "words": [one._asdict() for one in self.words],
-            "figures": [one._asdict() for one in self.figures],
+            "words": [word._asdict() for word in self.words],
+            "figures": [figure._asdict() for figure in self.figures],
             "problems": list(self.problems),
         }
 
@@ -425,13 +426,13 @@ def _word(where: str, old: tuple[str, ...] | None, new: tuple[str, ...] | None) 
     """A key that changed; of two lists only what is not in both, unless it is the order."""
     if old is not None and new is not None:
         gone, come = (
-            tuple(one for one in here if one not in there)
+            tuple(text for text in here if text not in there)
             for here, there in ((old, new), (new, old))
         )
         if gone or come:
             return Word(where, ", ".join(gone) or None, ", ".join(come) or None)
     return Word(
-        where, *(None if one is None else ", ".join(one) or "nothing" for one in (old, new))
+        where, *(None if entry is None else ", ".join(entry) or "nothing" for entry in (old, new))
     )
 
 
@@ -620,7 +621,7 @@ def _put_list(path: Path, as_json: bool) -> None:
             {
                 "file": str(path),
                 "now": now.number if now else None,
-                "versions": [one.to_dict() for one in found],
+                "versions": [version.to_dict() for version in found],
             }
         )
         return
@@ -633,7 +634,7 @@ def _put_list(path: Path, as_json: bool) -> None:
     count = "1 version" if len(found) == 1 else f"{len(found)} versions"
     state = f"the file is version {now.number}" if now else "the file was changed since the latest"
     out = [f"{path.name}: {count}; {state}."]
-    texts = {one.number: text_of(path, one.number) for one in found}
+    texts = {version.number: text_of(path, version.number) for version in found}
     for place in range(len(found) - 1, -1, -1):
         one = found[place]
         out += ["", f"{one.number:>4}  {one.at.astimezone():%Y-%m-%d %H:%M}  {one.who}".rstrip()]
@@ -650,7 +651,7 @@ def _few(path: Path, before: str, after: str) -> list[str]:
     """The first changes of a version in words."""
 
     found: tuple[Word, ...] = words_between(before, after, path)
-    lines = [one.text() for one in found[:_MOST]]
+    lines = [word.text() for word in found[:_MOST]]
     return lines + ([f"and {len(found) - _MOST} more"] if len(found) > _MOST else [])
 
 

@@ -200,12 +200,12 @@ def mixed(words: str, field: str) -> Mix | None:
     found = ratio or equal
     assert found is not None
     rest = rest.replace(found[0], " ", 1).strip(" ,")
-    names = tuple(" ".join(one.split()).removeprefix("of ") for one in _NAMES.split(rest))
+    names = tuple(" ".join(word.split()).removeprefix("of ") for word in _NAMES.split(rest))
     if not all(names):
         raise BadInput(f'{field} "{words}" has shares and too few names for them.', field)
     if equal:
         return Mix(names, (1.0,) * len(names), by)
-    shares = tuple(_share(one, words, field) for one in found[0].split(":"))
+    shares = tuple(_share(word, words, field) for word in found[0].split(":"))
     return Mix(names, shares, by)
 
 
@@ -214,8 +214,8 @@ def _basis(
 ) -> tuple[str, str]:  # fmt: skip
     """By weight or by volume, and the words without it."""
     found = list(_BASIS.finditer(tidy))
-    said = {("volume" if (one[1] or one[2]).lower() in ("volume", "v") else "weight")
-            for one in found}  # fmt: skip
+    said = {("volume" if (match[1] or match[2]).lower() in ("volume", "v") else "weight")
+            for match in found}  # fmt: skip
     if equal and equal[1].lower() in ("weight", "volume"):
         said.add(equal[1].lower())
     if len(said) > 1:
@@ -224,14 +224,14 @@ def _basis(
 
 
 def _in_parts(rest: str, by: str, words: str, field: str) -> Mix | None:
-    matches = [_IN_PARTS.fullmatch(one) for one in split(rest)]
+    matches = [_IN_PARTS.fullmatch(word) for word in split(rest)]
     if not all(matches):
         raise BadInput(
             f'{field} "{words}": give the parts of each, such as "2 parts citric acid and 1 part '
             f'malic acid".',
             field,
         )
-    found = [(one[1], one[2]) for one in matches if one]
+    found = [(match[1], match[2]) for match in matches if match]
     names = tuple(name.strip(" ,") for _, name in found)
     return Mix(names, tuple(_share(number, words, field) for number, _ in found), by)
 
@@ -575,7 +575,7 @@ class Part(Record):
     def scaled(self, factor: float) -> "Part":
         """`factor` times as much of the same, with words to match."""
         if self.members:
-            return together(one.scaled(factor) for one in self.members)
+            return together(member.scaled(factor) for member in self.members)
         amount = Measured(
             self.amount * factor, self.amount.unit, self.amount.plus_minus * abs(factor)
         )
@@ -613,18 +613,20 @@ def together(parts: Iterable[Part]) -> Part:
     found = tuple(piece for part in parts for piece in part.each)
     if len(found) == 1:
         return found[0]
-    by_volume = all(one.amount.unit == "ml" for one in found)
+    by_volume = all(part.amount.unit == "ml" for part in found)
     size = spread = 0.0
-    for one in found:
-        scale = 1.0 if by_volume else 1000 * one.mass_kg / float(one.amount) if one.amount else 0.0
-        size += float(one.amount) * scale
-        spread += one.amount.plus_minus * scale
-    whole = Mixture.total(one.mixture for one in found)
-    names = list(dict.fromkeys(one.name for one in found))
-    shares = tuple((one.mass_kg / (whole.mass_kg or 1.0), one.ingredient) for one in found)
+    for part in found:
+        scale = (
+            1.0 if by_volume else 1000 * part.mass_kg / float(part.amount) if part.amount else 0.0
+        )
+        size += float(part.amount) * scale
+        spread += part.amount.plus_minus * scale
+    whole = Mixture.total(part.mixture for part in found)
+    names = list(dict.fromkeys(part.name for part in found))
+    shares = tuple((part.mass_kg / (whole.mass_kg or 1.0), part.ingredient) for part in found)
     unit = whole.of_mass(1.0) if whole.mass_kg > 0 else whole
     return Part(
-        ", ".join(one.words for one in found),
+        ", ".join(part.words for part in found),
         Measured(size, "ml" if by_volume else "g", spread),
         one_ingredient(f"{', '.join(names[:-1])} and {names[-1]}" if names[1:] else names[0],
                         shares, unit),
@@ -636,17 +638,19 @@ def together(parts: Iterable[Part]) -> Part:
 
 def blended(shares: tuple[tuple[float, Ingredient], ...]) -> Ingredient:
     """1 kg of a mixture, with a name that reads back as it."""
-    names = [one.name for _, one in shares]
+    names = [ingredient.name for _, ingredient in shares]
     ratio = ":".join(f"{share / shares[0][0]:.12g}" for share, _ in shares)
     name = f"{', '.join(names[:-1])} and {names[-1]} {ratio} by weight"
-    return one_ingredient(name, shares, Mixture.total(one.mixture.scaled(s) for s, one in shares))
+    return one_ingredient(
+        name, shares, Mixture.total(ingredient.mixture.scaled(s) for s, ingredient in shares)
+    )
 
 
 def one_ingredient(
     name: str, shares: tuple[tuple[float, Ingredient], ...], unit: Mixture
 ) -> Ingredient:
-    groups = {one.group for _, one in shares}
-    forms = {one.form for _, one in shares}
+    groups = {ingredient.group for _, ingredient in shares}
+    forms = {ingredient.form for _, ingredient in shares}
     form = "liquid" if "liquid" in forms else min(forms)
     return Ingredient(
         name,

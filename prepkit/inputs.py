@@ -130,7 +130,7 @@ def _once(spec: Spec, value: FieldValue, field_name: str) -> None:
 def pressure_of(spec: Spec) -> str:
     """What a field of a pressure counts from, by its label: "gauge", "absolute" or nothing."""
     words = spec.label.replace(",", " ").split()
-    return next((one for one in ("gauge", "absolute") if one in words), "")
+    return next((name for name in ("gauge", "absolute") if name in words), "")
 
 
 def _at_limit(spec: Spec, got: Measured) -> Measured:
@@ -192,8 +192,8 @@ def _read_words(spec: Spec, value: FieldValue, field_name: str, pantry: Pantry) 
             if not one.strip():
                 raise BadInput(f"{field_name} is empty; write words such as {spec.example}.")
         split = grammar.split if spec.several else lambda words: [words]
-        apart = [one for words in many for one in split(words)]
-        return tuple(_without_spread(one, field_name) for one in apart)
+        apart = [word for words in many for word in split(words)]
+        return tuple(_without_spread(text, field_name) for text in apart)
     if spec.required and not many:
         raise BadInput(f"{field_name} is empty; write for example {spec.example}.")
     return _at_known(spec, _something(many, field_name, pantry), field_name)
@@ -411,7 +411,7 @@ def _value_of(name: str) -> "Callable[[Inputs], FieldValue]":
 
 
 def _without_underscore(fields: Mapping[str, FieldValue]) -> dict[str, FieldValue]:
-    return {name.removesuffix("_"): one for name, one in fields.items()}
+    return {name.removesuffix("_"): field for name, field in fields.items()}
 
 
 @dataclass_transform(
@@ -447,7 +447,7 @@ class Inputs(Record):
     def __init_subclass__(cls) -> None:
         """Gather the declared fields, those of the base first."""
         super().__init_subclass__()
-        for name in [one for one in cls._declared if one.endswith("_")]:
+        for name in [text for text in cls._declared if text.endswith("_")]:
             setattr(cls, name, property(_value_of(name.removesuffix("_"))))
         fields = _without_underscore(cls._declared)
         cls._defaults = _without_underscore(cls._defaults)

@@ -88,7 +88,7 @@ def choice_of(said: str, field: str = "jurisdiction") -> str:
     ('us', 'eu')
     """
     key = key_of(said, field)
-    held = [one for one in chain(key) if one in FOOD] if key is not None else []
+    held = [text for text in chain(key) if text in FOOD] if key is not None else []
     return held[0].lower() if held else said
 
 
@@ -211,7 +211,7 @@ def rule(substance: str, key: str | None) -> tuple[str, str]:
     by_place = {row["place"]: row for row in rows_ if row["substance"] == substance}
     wanted = ("",) if key is None else (*chain(key), "other")
     row = next(by_place[place] for place in wanted if place in by_place)
-    values = {one.id: one.value for one in rows()}
+    values = {limit.id: limit.value for limit in rows()}
     return row["text"].format_map(values), row["source"]
 
 
@@ -347,6 +347,6 @@ def refused(words: str, jurisdiction: str = "") -> Refused | None:
         plant, names, others = _read(text)
         if plant.where and places and not set(plant.where) & set(places):
             continue
-        if any(_within(one, hay) for one in names) and not any(_within(o, hay) for o in others):
+        if any(_within(entry, hay) for entry in names) and not any(_within(o, hay) for o in others):
             return plant.under(places)
     return None

@@ -41,7 +41,7 @@ def languages() -> tuple[str, ...]:
     ('en', 'de')
     """
     folder = os.path.join(blocks.DATA, FOLDER)
-    return (ENGLISH, *sorted(one for one in os.listdir(folder) if one.isalpha()))
+    return (ENGLISH, *sorted(text for text in os.listdir(folder) if text.isalpha()))
 
 
 @cache
@@ -51,7 +51,9 @@ def names() -> Mapping[str, str]:
     >>> dict(names())
     {'en': 'English', 'de': 'Deutsch'}
     """
-    return {ENGLISH: "English"} | {one: str(_words_of(one)["name"]) for one in languages()[1:]}
+    return {ENGLISH: "English"} | {
+        language: str(_words_of(language)["name"]) for language in languages()[1:]
+    }
 
 
 def _words_of(language: str) -> Mapping[str, Any]:  # Any: values of a TOML file
@@ -86,8 +88,8 @@ def said(message: str, language: str = ENGLISH, domain: str = "", /, **figures: 
 
 def _found(message: str, language: str, domain: str) -> str | None:
     checked(language)
-    for one in _domains(domain):
-        if (translation := catalogue(language, one).get(message)) is not None:
+    for text in _domains(domain):
+        if (translation := catalogue(language, text).get(message)) is not None:
             return translation
     return None
 
@@ -104,9 +106,9 @@ def catalogue(language: str, domain: str) -> Mapping[str, str]:
     if not os.path.exists(path):
         return {}
     return {
-        str(one.id): str(one.string)
-        for one in read(path, language)
-        if one.id and one.string and not one.fuzzy
+        str(message.id): str(message.string)
+        for message in read(path, language)
+        if message.id and message.string and not message.fuzzy
     }
 
 
@@ -252,7 +254,7 @@ def _patterns(language: str) -> tuple[tuple[re.Pattern[str], str], ...]:
                 parts.append(f"(?P={name})" if again else f"(?P<{name}>.*?)")
         if needs_words(message):
             found.append((fixed, re.compile("".join(parts)), translation))
-    return tuple((one, other) for _, one, other in sorted(found, key=lambda row: -row[0]))
+    return tuple((pattern, other) for _, pattern, other in sorted(found, key=lambda row: -row[0]))
 
 
 # ---- a text as a message, or as signs alone ----
@@ -412,7 +414,7 @@ def _words() -> tuple[re.Pattern[str], Mapping[str, str]]:
     found: dict[str, str] = {}
     for language in languages()[1:]:
         found |= {word.casefold(): plain for word, plain in _words_of(language)["words"].items()}
-    either = "|".join(re.escape(one) for one in sorted(found, key=len, reverse=True))
+    either = "|".join(re.escape(text) for text in sorted(found, key=len, reverse=True))
     return re.compile(rf"(?<![^\W\d_])(?:{either})(?!\w)", re.IGNORECASE), found
 
 

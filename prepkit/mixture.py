@@ -194,7 +194,7 @@ class Mixture(Record):
         masses = self.masses_kg
         if len(components) == 1:
             return float(masses.get(components[0], 0.0))
-        return math.fsum([masses[one] for one in components if one in masses])
+        return math.fsum([masses[component] for component in components if component in masses])
 
     def fraction(self, *components: str) -> float:
         """Mass fraction (0-1) of the named components together."""
@@ -425,7 +425,8 @@ class Mixture(Record):
             error = math.hypot(max(error, acids.ERROR_JUICE_LOW), bracket)
         if self.ethanol_kg:
             low, high = (
-                acids.equilibrium(molal, point, pk_shift=one).ph for one in (shift.low, shift.high)
+                acids.equilibrium(molal, point, pk_shift=number).ph
+                for number in (shift.low, shift.high)
             )
             error += max(value - low, high - value)
         if error > _PH_ERROR_HIGH:

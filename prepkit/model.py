@@ -704,7 +704,7 @@ def _source_row(key: str) -> Entry | None:
 
 def _obtained(row: Entry) -> str:
     below = [source.obtained for source in cited(row.get("rests_on", ()))]
-    weak = [word for word in WEAK if any(word in one for one in below)]
+    weak = [word for word in WEAK if any(word in text for text in below)]
     obtained: str = row["obtained"]
     return f"{obtained}, in part from {' and '.join(weak)}" if weak else obtained
 

@@ -27,7 +27,9 @@ def plain_letters(text: str) -> str:
     if text.isascii():
         return text.lower()
     apart = unicodedata.normalize("NFKD", text)
-    return "".join(one for one in apart if unicodedata.category(one) not in ("Mn", "Cf")).casefold()
+    return "".join(
+        word for word in apart if unicodedata.category(word) not in ("Mn", "Cf")
+    ).casefold()
 
 
 @lru_cache(maxsize=8192)

@@ -144,7 +144,7 @@ class Pantry:
 
     def made_here(self, words: str) -> bool:
         """Whether ingredient words end with the name of what the recipe makes itself."""
-        return any(words.strip().endswith(one) for one in self._items)
+        return any(words.strip().endswith(item) for item in self._items)
 
     def _found(self, tidy: str) -> Entry | None:
         """The entry of a name, also with a word of a piece that the entry lists: basil leaves."""
@@ -250,21 +250,21 @@ class Pantry:
             )
         words = plain(words)
         apart = self._part_of_each(grammar.split(words), words, field)
-        return tuple(part for one in apart for part in self._some(one, words, field))
+        return tuple(part for text in apart for part in self._some(text, words, field))
 
     def _part_of_each(self, apart: list[str], words: str, field: str) -> list[str]:
         """The limes of "zest of 6 lemons and 3 limes" as zest; after a comma it is asked."""
         found = apart[:1]
-        for before, one in itertools.pairwise(apart):
+        for before, text in itertools.pairwise(apart):
             part = part_of(found[-1])
-            if not part or not self._is_counted_fruit(one, field):
-                found.append(one)
-            elif re.search(rf"{re.escape(before)}\s+(?:and|&|plus)\s+{re.escape(one)}", words):
-                found.append(f"{part} of {one}")
+            if not part or not self._is_counted_fruit(text, field):
+                found.append(text)
+            elif re.search(rf"{re.escape(before)}\s+(?:and|&|plus)\s+{re.escape(text)}", words):
+                found.append(f"{part} of {text}")
             else:
                 raise BadQuantity(
-                    f'{field} "{one}" after "{before}": {part} too, or whole? Write "{part} of '
-                    f'{one}", or "whole" before the fruit.',
+                    f'{field} "{text}" after "{before}": {part} too, or whole? Write "{part} of '
+                    f'{text}", or "whole" before the fruit.',
                     field,
                 )
         return found
@@ -391,7 +391,7 @@ class Pantry:
         names, numbers = self._with_water(mix, words, field)
         found = [self.ingredient(name, field) for name in names]
         by = mix.by
-        if not by and all(one.form != "liquid" for one in found):
+        if not by and all(ingredient.form != "liquid" for ingredient in found):
             by = "weight"  # what is not poured has no other share
         if not by:
             raise BadInput(
@@ -400,17 +400,17 @@ class Pantry:
                 field,
             )
         if by == "volume":
-            dry = [one.name for one in found if one.form != "liquid"]
+            dry = [ingredient.name for ingredient in found if ingredient.form != "liquid"]
             if dry:
                 raise BadInput(
                     f'{field} "{words}": the volume of {dry[0]} depends on how it is packed; give '
                     f"the shares by weight.",
                     field,
                 )
-            densities = [one.mixture.density_kg_m3(20.0) for one in found]
+            densities = [ingredient.mixture.density_kg_m3(20.0) for ingredient in found]
             numbers = tuple(n * rho for n, rho in zip(numbers, densities, strict=True))
         whole = math.fsum(numbers)
-        return tuple((n / whole, one) for n, one in zip(numbers, found, strict=True))
+        return tuple((n / whole, ingredient) for n, ingredient in zip(numbers, found, strict=True))
 
     def _with_water(
         self, mix: grammar.Mix, words: str, field: str
@@ -479,8 +479,8 @@ def _by_weight(name: str, form: str, said: str, field: str) -> BadInput:
 
 def _density_of(shares: tuple[tuple[float, Ingredient], ...], words: str, field: str) -> float:
     """Density of a mixture at 20 C, g/ml; BadInput where its volume is not known."""
-    whole = Mixture.total(one.mixture.scaled(share) for share, one in shares)
-    if all(one.form != "liquid" for _, one in shares):
+    whole = Mixture.total(ingredient.mixture.scaled(share) for share, ingredient in shares)
+    if all(ingredient.form != "liquid" for _, ingredient in shares):
         raise BadInput(f'{field} "{words}" is dry, so give it by weight.', field)
     try:
         return whole.density_kg_m3(20.0) / 1000

@@ -342,7 +342,7 @@ def _package_names() -> tuple[str, ...]:
 
 def _entry(row: IngredientTable, taken: set[str]) -> Entry:
     """An ingredient as the pantry has it; `taken` are the names before it."""
-    names = [one.lower() for one in (row.name, *row.also)]
+    names = [text.lower() for text in (row.name, *row.also)]
     for place, name in enumerate(names):
         hazard = hazard_names.dangerous(name, _package_names)
         if hazard is not None and not hazard.flag:
@@ -567,7 +567,7 @@ def entry(
             break
     total = sum(parts.values())
     grams = {key: round(100 * value / total, 4) for key, value in parts.items() if value > 0.00005}
-    if keeps == "dairy" and "milk" not in {one.partition(":")[0] for one in allergens}:
+    if keeps == "dairy" and "milk" not in {allergen.partition(":")[0] for allergen in allergens}:
         raise BadInput(
             f"{named('keeps')} is dairy, and {named('allergens')} does not say milk; add it.",
             "allergens",

@@ -113,7 +113,7 @@ def _moved(value: FieldValue, sign: int, spec: Spec) -> FieldValue:
 def _words(value: FieldValue) -> str:
     if isinstance(value, Part):
         if value.members:
-            return ", ".join(_words(one) for one in value.members)
+            return ", ".join(_words(member) for member in value.members)
         amount = value.amount
         return f"{float(amount):.6g} {amount.unit} {value.words_without_amount}"
     degree = "°" if value.unit == "C" else ""
@@ -227,11 +227,11 @@ def _directions(result: Result, found: tuple[End, ...]) -> list[tuple[int, ...]]
             change = up.get(name, value) - down.get(name, value)
             signs.append(0 if abs(change) <= least else 1 if change > 0 else -1)
         if sum(map(abs, signs)) > 1:
-            wanted.update((tuple(signs), tuple(-one for one in signs)))
+            wanted.update((tuple(signs), tuple(-sign for sign in signs)))
     chosen: list[tuple[int, ...]] = []
     for signs_of in sorted(wanted, key=lambda signs: (-sum(map(abs, signs)), -wanted[signs])):
         if not any(
-            all(one in (0, other) for one, other in zip(signs_of, known, strict=True))
+            all(number in (0, other) for number, other in zip(signs_of, known, strict=True))
             for known in chosen
         ):
             chosen.append(signs_of)
@@ -283,7 +283,7 @@ def _together(
     name: str, base: float, output: Output, by: list[_Share], corner: tuple[End, ...]
 ) -> float:
     """What inputs moved together do to a value, as the quadrature of so many equal shares."""
-    many = sum(one.larger > 0 for one in by) or len(by)
+    many = sum(share.larger > 0 for share in by) or len(by)
     moved = [_share(base, (end.numbers.get(name),), output).larger for end in corner]
     return max(moved, default=0.0) / math.sqrt(many)
 
@@ -318,14 +318,14 @@ def spreads(
                 for share, (up, _) in zip(by, _pairs(found), strict=True)
                 if up.moves[0].place.name not in at_end
             ]
-        even = math.hypot(error, *(one.even for one in by))
+        even = math.hypot(error, *(share.even for share in by))
         larger = max(
-            math.hypot(error, *(one.larger for one in by)),
+            math.hypot(error, *(share.larger for share in by)),
             math.hypot(error, _together(name, base, outputs[name], by, corner))
             if corner and not worst
             else 0.0,
         )
-        linear = larger <= (1.0 + UNEVEN) * even and all(one.known for one in by)
+        linear = larger <= (1.0 + UNEVEN) * even and all(share.known for share in by)
         if larger > 0 or not linear:
             spread[name] = PlusMinus(even if linear else larger, linear)
     return spread
@@ -431,7 +431,9 @@ def hazard_after(
             continue
         at = (field or problem.field or "").lstrip("-").replace("-", "_")
         at = at if at in inputs.specs() else next(iter(inputs.specs()))
-        words = next((one for one in _texts(said.get(at)) if problem.words in one), problem.words)
+        words = next(
+            (text for text in _texts(said.get(at)) if problem.words in text), problem.words
+        )
         assert isinstance(problem.hazard, Refused)
         found.setdefault(at, []).append((words, problem.hazard))
     return _made(inputs, said, found, pantry) if found else None
@@ -466,7 +468,7 @@ def hazard_facts(error: NamedHazard, place: str | None = None) -> Facts:
     from prepkit.shared import botanicals
 
     places = jurisdictions.chain(place) if place is not None else ()
-    hazards = [one.under(places) for one in (error.hazard,) if isinstance(one, Refused)]
+    hazards = [value.under(places) for value in (error.hazard,) if isinstance(value, Refused)]
     return botanicals.facts_of(hazards)
 
 
@@ -525,10 +527,10 @@ def gas_facts(name: str, inputs: Inputs) -> Facts:
     met = [one for part in charged_parts(inputs) for one in part.each if one.mixture.tags & MARKS]
     if not met:
         return {}
-    cold = any(MET_CRYOGEN in one.mixture.tags for one in met)
+    cold = any(MET_CRYOGEN in part.mixture.tags for part in met)
     return {
         "met_gas_count": len(met),
-        "met_gas_names": " and ".join(dict.fromkeys(one.name for one in met)),
+        "met_gas_names": " and ".join(dict.fromkeys(part.name for part in met)),
         "met_gas_what": "dry ice or liquid nitrogen"
         if cold
         else "the gas of a charger or cylinder",
@@ -678,7 +680,7 @@ def _in_words(calculator: Calculator, field: str, error: Exception) -> PrepkitEr
 
 def _refused(inputs: Inputs) -> Facts:
     """The facts of a refused plant among the parts of any calculator; empty where there is none."""
-    parts = [one for one in charged_parts(inputs) if one.ingredient.group == REFUSED_GROUP]
+    parts = [part for part in charged_parts(inputs) if part.ingredient.group == REFUSED_GROUP]
     if not parts:
         return {}
     from prepkit.shared import botanicals
@@ -815,7 +817,7 @@ def without_ways(name: str, inputs: Inputs) -> Answer:
                    outputs[key].shown_digits(number), limit=outputs[key].limit)
         for key, number in result.numbers().items()
     }  # fmt: skip
-    given = [one for one in inputs.specs() if getattr(inputs, one) is not None]
+    given = [spec for spec in inputs.specs() if getattr(inputs, spec) is not None]
     working = () if refused else _counted(inputs)
     shown = derived.steps(outputs, result.numbers(), result.working, given)
     working = (*working, *result.working, *shown)

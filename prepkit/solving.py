@@ -59,14 +59,16 @@ class Solved:
     def sentences(self, system: str = "metric") -> list[str]:
         """What was found, one sentence for each solution."""
         out = []
-        for one in self.solutions:
-            value, unit = shown_in(one.value, self.unit, system)
+        for solution in self.solutions:
+            value, unit = shown_in(solution.value, self.unit, system)
             shown = str(round(value)) if self.whole else _told(value, unit)
             given = f"{self.input}: {shown}"
-            if one.plus_minus is not None:
-                scale = abs(shown_in(one.value + one.plus_minus, self.unit, system)[0] - value)
+            if solution.plus_minus is not None:
+                scale = abs(
+                    shown_in(solution.value + solution.plus_minus, self.unit, system)[0] - value
+                )
                 given += f" ± {_told(scale, unit, 2)}"
-            if one.answer.verdict == "stop":
+            if solution.answer.verdict == "stop":
                 out.append(f"{given} would give {self.output} {self.target}, and that is a STOP.")
             else:
                 out.append(f"{given} gives {self.output} {self.target}.")
@@ -75,10 +77,10 @@ class Solved:
     def to_dict(self) -> dict[str, Any]:  # Any: JSON
         """The answer of the first solution as JSON has it, and all solutions."""
         solved = [
-            {"input": self.input, "value": one.value, "unit": self.unit,
-             "plus_minus": one.plus_minus, "output": self.output, "target": self.target,
-             "verdict": one.answer.verdict}
-            for one in self.solutions
+            {"input": self.input, "value": solution.value, "unit": self.unit,
+             "plus_minus": solution.plus_minus, "output": self.output, "target": self.target,
+             "verdict": solution.answer.verdict}
+            for solution in self.solutions
         ]  # fmt: skip
         return {**self.answer.to_dict(), "solved": solved}
 
@@ -125,7 +127,7 @@ def solve(name: str, words: str, given: Given, pantry: Pantry | None = None) -> 
         carried = abs(spread / slope) if spread and slope else None
         said = unknown.said(float(f"{value:.6g}"))
         solutions.append(Solution(value, carried, answer, said))
-    solutions.sort(key=lambda one: (one.answer.verdict == "stop", one.value))
+    solutions.sort(key=lambda solution: (solution.answer.verdict == "stop", solution.value))
     shown = f"{target:.{output.digits}f} {output.unit}".strip()
     return Solved(
         input=unknown.name, unit=unknown.unit, whole=unknown.whole, output=output.label,
@@ -166,22 +168,22 @@ class _Search:
         """Solutions with the slope of the output there, from low to high."""
         low, high = self.unknown.low, self.unknown.high
         if self.unknown.whole:
-            points = [float(one) for one in range(math.ceil(low), math.floor(high) + 1)]
+            points = [float(index) for index in range(math.ceil(low), math.floor(high) + 1)]
         elif low > 0.0 and high > _BY_RATIO * low:
             points = [low * (high / low) ** (at / (SAMPLES - 1)) for at in range(SAMPLES)]
         else:
             points = [low + (high - low) * at / (SAMPLES - 1) for at in range(SAMPLES)]
         if not self.unknown.whole:
             points = self._with_edges(points)
-        values = [self.at(one) for one in points]
+        values = [self.at(point) for point in points]
         crossed = [
             (a, b, fa, fb)
             for a, b, fa, fb in zip(points, points[1:], values, values[1:], strict=False)
             if fa is not None and fb is not None and (fa > 0.0) != (fb > 0.0) and fb != 0.0
         ]
         if self.unknown.whole:
-            return [(one, 0.0) for one, f in zip(points, values, strict=True) if self._met(f)]
-        out = [(one, 0.0) for one, f in zip(points, values, strict=True) if f == 0.0]
+            return [(point, 0.0) for point, f in zip(points, values, strict=True) if self._met(f)]
+        out = [(point, 0.0) for point, f in zip(points, values, strict=True) if f == 0.0]
         for a, b, fa, fb in crossed:
             if fa == 0.0:
                 continue
@@ -254,8 +256,8 @@ def _none(unknown: _Unknown, output: Output, target: float, search: _Search) -> 
     near = sorted(known, key=lambda one: abs(known[one]))
     near = near[:1]
     if unknown.whole:  # both sides of the jump over the target
-        above = [one for one in sorted(known) if known[one] > 0.0]
-        below = [one for one in sorted(known) if known[one] < 0.0]
+        above = [number for number in sorted(known) if known[number] > 0.0]
+        below = [number for number in sorted(known) if known[number] < 0.0]
         pairs = ((a, b) for a in above for b in below)
         near = sorted(min(pairs, key=lambda pair: abs(pair[0] - pair[1]), default=near))
     said = " and ".join(
@@ -300,7 +302,9 @@ def choices(
         (names[0], names[-1]) for key, names in known.items()
         if key not in calculator.inputs.only_read
     ]  # fmt: skip
-    return inputs, [(key, one.label, one.unit) for key, one in calculator.result.outputs().items()]
+    return inputs, [
+        (key, output.label, output.unit) for key, output in calculator.result.outputs().items()
+    ]
 
 
 def _plain(words: str) -> str:
@@ -312,7 +316,7 @@ def _chosen(words: str, known: Mapping[str, tuple[str, ...]], what: str) -> str:
     asked = _plain(words)
     for test in (str.__eq__, str.startswith, str.__contains__):
         found = [
-            key for key, names in known.items() if any(test(_plain(one), asked) for one in names)
+            key for key, names in known.items() if any(test(_plain(name), asked) for name in names)
         ]
         if len(found) == 1:
             return found[0]
@@ -327,7 +331,7 @@ def _chosen(words: str, known: Mapping[str, tuple[str, ...]], what: str) -> str:
 
 
 def _output(outputs: Mapping[str, Output], words: str) -> tuple[str, Output]:
-    known = {key: (key, one.label) for key, one in outputs.items()}
+    known = {key: (key, output.label) for key, output in outputs.items()}
     key = _chosen(words, known, "output")
     return key, outputs[key]
 
@@ -412,7 +416,7 @@ def _all_of(
     every = _each(given[field])
     amounts = [pantry.part(one, named(field), at=True).amount for one in every]
     rests = [without_amount(one, named(field)) for one in every]
-    units = {one.unit for one in amounts}
+    units = {amount.unit for amount in amounts}
     unit = units.pop()
     if units or unit not in ("g", "ml"):
         raise BadInput(
@@ -420,14 +424,14 @@ def _all_of(
             f"amount, such as {rests[0]}.",
             "solve",
         )
-    whole = math.fsum(float(one) for one in amounts)
+    whole = math.fsum(float(amount) for amount in amounts)
     spec = Spec("quantity", label, "", "", (unit,), above=0.0)
     low, high = _ends(match, unit, spec, whole)
 
     def said(total: float) -> Json:
         words = [
-            f"{_written(total * float(one) / whole)} {unit} {rest}"
-            for one, rest in zip(amounts, rests, strict=True)
+            f"{_written(total * float(amount) / whole)} {unit} {rest}"
+            for amount, rest in zip(amounts, rests, strict=True)
         ]
         return {**given, field: words}
 

@@ -95,7 +95,7 @@ def _plain(error: UnicodeError) -> tuple[str | bytes, int]:
     if not isinstance(error, UnicodeEncodeError):
         raise error
     said = error.object[error.start : error.end]
-    return "".join(PLAIN.get(one, "?") for one in said), error.end
+    return "".join(PLAIN.get(text, "?") for text in said), error.end
 
 
 codecs.register_error("prepkit-plain", _plain)

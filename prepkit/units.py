@@ -424,7 +424,7 @@ def is_unit(word: str) -> bool:
     """
     tidy = " ".join(plain(word).split()).lower()
     every = (BY_WORD, BY_SYSTEM, _ASKED, PRESSURES)
-    return any(one in known for known in every for one in (tidy, tidy.rstrip(".")))
+    return any(text in known for known in every for text in (tidy, tidy.rstrip(".")))
 
 
 @cache

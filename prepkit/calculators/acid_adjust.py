@@ -229,8 +229,8 @@ def _adding(liquid: Mixture, inputs: Inputs) -> Callable[[float], Change]:
 
     def adding(kg: float) -> Change:
         added = [
-            (one.ingredient, kg * share / one.purity)
-            for one, share in zip(shelf, shares, strict=True)
+            (acid.ingredient, kg * share / acid.purity)
+            for acid, share in zip(shelf, shares, strict=True)
         ]
         return _with(liquid, added)
 
@@ -246,7 +246,7 @@ def _adding_like(
     liquid: Mixture, like: Ingredient, shelf: tuple[ShelfAcid, ...]
 ) -> Callable[[float], Change]:
     """Acids filled up towards the make-up of another juice; those above it are left as they are."""
-    grades = {one.acid: (one.ingredient, one.purity) for one in shelf}
+    grades = {acid.acid: (acid.ingredient, acid.purity) for acid in shelf}
     pantry = Pantry()
     wanted = {
         a: like.mixture.fraction(a)
@@ -466,7 +466,7 @@ def _answer(liquid: Mixture, change: Change, inputs: Inputs) -> Result:
     if before_ph is not None:
         errors["ph_before"] = before_error
     acid_kg = math.fsum(kg for _, kg in change.acids)
-    grades = {one.acid: one.purity for one in inputs.acid}
+    grades = {acid.acid: acid.purity for acid in inputs.acid}
     facts |= acidity.shelf_facts(
         (a, grades.get(a, 1.0))
         for a in acids.FOOD_ACIDS

@@ -108,9 +108,9 @@ class Inputs(BaseInputs):
         words_of = [given] if isinstance(given, str) else given
         if not isinstance(words_of, list | tuple):
             return said
-        many = [one for words in words_of if isinstance(words, str) for one in split(words)]
-        weighed = [acidity.read_weight(one, pantry, named("acid")) for one in many]
-        found = [one for one in weighed if one is not None]
+        many = [word for words in words_of if isinstance(words, str) for word in split(words)]
+        weighed = [acidity.read_weight(text, pantry, named("acid")) for text in many]
+        found = [pair for pair in weighed if pair is not None]
         if not many or len(found) < len(many):
             return said  # by parts, or mixed and then refused as it is read
         basis = (str(said.get("ratio_by", "mass")), str(said.get("strength_as", "acid")))
@@ -191,10 +191,10 @@ class Result(BaseResult):
             if caution.id.startswith("acid-stock-") or caution.id.endswith("-acid-burns")
         )
         tables = (
-            one._replace(rows=(*one.rows[:1], *lines, *one.rows[1:]))
-            if one.name == "label"
-            else one
-            for one in self.tables
+            table._replace(rows=(*table.rows[:1], *lines, *table.rows[1:]))
+            if table.name == "label"
+            else table
+            for table in self.tables
         )
         return self.replaced(tables=tuple(tables))
 
@@ -207,7 +207,7 @@ def compute(inputs: Inputs) -> Result:
     fraction = acidity.acid_fraction(shelf, shares, inputs.strength, counted)
     stock = acidity.made_up(shelf, shares, fraction)
     saturated = acidity.saturation_facts(stock, float(inputs.storage))
-    facts: Facts = {**saturated, **acidity.shelf_facts((one.acid, one.purity) for one in shelf)}
+    facts: Facts = {**saturated, **acidity.shelf_facts((acid.acid, acid.purity) for acid in shelf)}
     if saturated.get("saturation", 0.0) > 1.0:
         return Result(facts=facts, working=tuple(_how(shelf, shares, inputs, fraction)))
     return _answer(shelf, shares, fraction, stock, facts, inputs)
@@ -218,8 +218,8 @@ def _counted_per_acid(shelf: tuple[ShelfAcid, ...], shares: list[float], inputs:
     if inputs.strength_as == "acid":
         return 1.0
     molal: dict[str, float] = {}
-    for one, share in zip(shelf, shares, strict=True):
-        molal[one.acid] = molal.get(one.acid, 0.0) + share / acids.MOLAR_MASS_KG_MOL[one.acid]
+    for acid, share in zip(shelf, shares, strict=True):
+        molal[acid.acid] = molal.get(acid.acid, 0.0) + share / acids.MOLAR_MASS_KG_MOL[acid.acid]
     taken = acids.titratable_acidity_eq_kg(molal, 0.0, inputs.end_point)
     return taken * acids.EQUIVALENT_KG[inputs.strength_as]
 
@@ -261,14 +261,14 @@ def _answer(
     made = float(inputs.make)
     mass_kg = 1e-3 * made if inputs.make.unit == "g" else 1e-6 * made * density
     weigh = [
-        (one, mass_kg * fraction * share / one.purity)
-        for one, share in zip(shelf, shares, strict=True)
+        (acid, mass_kg * fraction * share / acid.purity)
+        for acid, share in zip(shelf, shares, strict=True)
     ]
     water_kg = max(mass_kg - math.fsum(kg for _, kg in weigh), 0.0)
     eq_kg = acidity.titratable_eq_kg(stock, inputs.end_point)
     bound = math.fsum(
-        acidity.bound_at_first_mol(one.acid, one.purity, fraction * share)
-        for one, share in zip(shelf, shares, strict=True)
+        acidity.bound_at_first_mol(acid.acid, acid.purity, fraction * share)
+        for acid, share in zip(shelf, shares, strict=True)
     )
     ph, ph_error, ph_facts = acidity.ph_facts(stock)
     shown, errors = derived.of(stock, "refractometer")
@@ -279,14 +279,14 @@ def _answer(
     steps = _how(shelf, shares, inputs, fraction)
     steps += [
         Step(
-            one.ingredient.name,
+            acid.ingredient.name,
             f"{1000.0 * mass_kg:.1f} g x {100.0 * fraction:.3f} % x {100.0 * share:.2f} % / "
-            f"{100.0 * one.purity:.2f} % pure",
+            f"{100.0 * acid.purity:.2f} % pure",
             1000.0 * kg,
             "g",
             "DEFINITION",
         )
-        for (one, kg), share in zip(weigh, shares, strict=True)
+        for (acid, kg), share in zip(weigh, shares, strict=True)
     ]
     steps += [
         Step("water", "mass of the stock less what was weighed", 1000.0 * water_kg, "g"),
@@ -354,11 +354,11 @@ def _weigh_table(weigh: list[tuple[ShelfAcid, float]], water_kg: float) -> Table
             "all of it, in the jug",
         )
     ]
-    for place, (one, kg) in enumerate(acidity.dissolving_order(weigh), 2):
-        density = None if one.powder else acidity.density_or_none(one.ingredient.mixture)
-        how = "in portions, stirring until clear" if one.powder else "slowly into it, stirring"
+    for place, (acid, kg) in enumerate(acidity.dissolving_order(weigh), 2):
+        density = None if acid.powder else acidity.density_or_none(acid.ingredient.mixture)
+        how = "in portions, stirring until clear" if acid.powder else "slowly into it, stirring"
         volume = 1e6 * kg / density if density else None
-        rows.append((str(place), one.ingredient.name, 1000.0 * kg, volume, how))
+        rows.append((str(place), acid.ingredient.name, 1000.0 * kg, volume, how))
     return Table(
         "weigh",
         "weigh, in this order",

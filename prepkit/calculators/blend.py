@@ -35,7 +35,7 @@ class MeasuredAt(str):
     @classmethod
     def read(cls, words: str, pantry: Pantry, field: str = named("measured_at")) -> "MeasuredAt":
         """Read the words; BadInput where they are neither."""
-        named, equals, rest = (one.strip() for one in words.rpartition("="))
+        named, equals, rest = (text.strip() for text in words.rpartition("="))
         self = cls(words)
         self.temperature_c = float(parse_quantity(rest, ("C",), field))
         if not LOWEST_C <= self.temperature_c <= HIGHEST_C:
@@ -506,7 +506,7 @@ def compute(inputs: Inputs) -> Result:
     temperature_c = float(inputs.temperature)
     volume_ml = 1e6 * mixture.volume_m3(temperature_c)
     volumes = [line.volume_ml(temperature_c) for line in going_in]
-    apart_ml = math.fsum(one for one in volumes if one is not None)
+    apart_ml = math.fsum(volume for volume in volumes if volume is not None)
     contracts = mixture.ethanol_kg and None not in volumes
     shown, error = derived.of(mixture, "abv", "dissolved_solids", "refractometer", "acidity", "ph")
     steps = round_steps(inputs.round_to)
@@ -595,7 +595,7 @@ def _facts(
     if inputs.bottle is not None and (warm := derived.volume_ml(mixture, _WARM_C)):
         facts["growth_percent"] = 100 * (1e-6 * warm / mixture.volume_m3(inputs.temperature) - 1)
     if taken:
-        instead = Mixture.total(one.line.mixture for one in taken)
+        instead = Mixture.total(part.line.mixture for part in taken)
         facts["rounding_strength"] = 100 * abs(instead.abv - mixture.abv)
     return facts
 
@@ -628,11 +628,11 @@ def _rounding(
     """What to measure instead, and what that changes."""
     if not taken:
         return []
-    instead = Mixture.total(one.line.mixture for one in taken)
+    instead = Mixture.total(part.line.mixture for part in taken)
     rows: list[Row] = []
-    for line, one in zip(going_in, taken, strict=True):
-        was, now = line.mixture.mass_kg, one.line.mixture.mass_kg
-        rows.append((line.name, one.ml, one.grams, 100 * (now / was - 1) if was else 0.0))
+    for line, part in zip(going_in, taken, strict=True):
+        was, now = line.mixture.mass_kg, part.line.mixture.mass_kg
+        rows.append((line.name, part.ml, part.grams, 100 * (now / was - 1) if was else 0.0))
     effect: list[Row] = []
     for name in _ROUNDED:
         before, after = (derived.of(mixture, name)[0][name] for mixture in (exact, instead))
@@ -719,7 +719,7 @@ def _working(
         formula = f"{volume_ml:.1f} ml - {bottled.left_ml:.1f} ml left in {bottled.begun} bottles"
         steps.append(Step("poured out", formula, bottled.poured_ml, "ml"))
     if inputs.price:
-        known = " + ".join(f"{one:.2f}" for one in cost.of_part if one is not None)
+        known = " + ".join(f"{value:.2f}" for value in cost.of_part if value is not None)
         lacking = f"; no price for {', '.join(cost.unpriced)}" if cost.unpriced else ""
         steps.append(Step("cost", f"{known}{lacking}", cost.known, cost.currency))
     refused = derived.refusals(mixture, "ph", "refractometer")

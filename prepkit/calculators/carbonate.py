@@ -57,7 +57,7 @@ class GasMix(str):
                 f"first, some last. Write {first} % co2 or {first} % n2, by the cylinder's label.",
                 "gas",
             )
-        shares = dict(_share(one, said) for one in re.split(r"\s*(?:,|/|\band\b|\+)\s*", text))
+        shares = dict(_share(word, said) for word in re.split(r"\s*(?:,|/|\band\b|\+)\s*", text))
         if shares.keys() == {"co2"}:
             self.share = shares["co2"]
         elif shares.keys() == {"n2"}:
@@ -86,7 +86,7 @@ def _share(words: str, said: str) -> tuple[str, float]:
             if words == name:
                 return key, 1.0
             found = words.removesuffix(name).strip(), words.removeprefix(name).strip()
-            figure = next((one for one in found if one != words and "%" in one), None)
+            figure = next((text for text in found if text != words and "%" in text), None)
             if figure is not None:
                 share = float(parse_quantity(figure, ("%",), named("gas"))) / 100
                 if 0.0 < share <= 1.0:
@@ -373,7 +373,7 @@ def shut_bound_pa(inputs: Inputs, mixture: Mixture, gas: HeldGas, ambient_pa: fl
     nitrogen = (1.0 - share) * total_pa
     if nitrogen:  # as little of it dissolves warm as cold gas expands, or more
         cold_c, hot_c = max(1.0, at_c), max(1.0, warm_c)
-        cold, hot = (dissolved_gas.henry_mol_m3_pa("n2", one) for one in (cold_c, hot_c))
+        cold, hot = (dissolved_gas.henry_mol_m3_pa("n2", value) for value in (cold_c, hot_c))
         nitrogen *= max(cold / hot, (warm_c + gases.KELVIN) / (at_c + gases.KELVIN))
     hot_pa = hot_pa * (1.0 + charged_vessel.MODEL_MARGIN) + nitrogen
     hot_pa += vapour_bound_pa(mixture, warm_c)
@@ -636,7 +636,7 @@ class Result(BaseResult):
         """Hook of the base: a bound that is passed; no figure to go ahead with."""
         passed = (self.margin or 0.0) < 0.0
         kept = ("bound", "margin") if passed else ()
-        steps = tuple(one for one in self.working if passed and "bound" in one.label)
+        steps = tuple(step for step in self.working if passed and "bound" in step.label)
         first = Step("volume judged", "all of the contents", source="DEFINITION")
         return self.only(kept).replaced(working=(*steps, first)[:1], tables=(), model_error={})
 

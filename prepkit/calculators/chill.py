@@ -149,7 +149,7 @@ def drink_of(inputs: Inputs, wet_kg: float) -> UnchilledDrink:
     """The parts together with the water on the ice, at one temperature."""
     mixtures = [part.mixture for part in inputs.part]
     own = drink.own(inputs.part)
-    if inputs.part_temperature and any(one is not None for one in own):
+    if inputs.part_temperature and any(value is not None for value in own):
         raise BadInput(
             f"{named('part_temperature')} is given and a part says its own temperature; keep the "
             "parts' own.",
@@ -172,8 +172,8 @@ def drink_of(inputs: Inputs, wet_kg: float) -> UnchilledDrink:
                 "part_temperature",
             )
         temperatures = [
-            float(parse_quantity(one, ("C",), named("part_temperature")))
-            for one in inputs.part_temperature
+            float(parse_quantity(text, ("C",), named("part_temperature")))
+            for text in inputs.part_temperature
         ]
     whole = Mixture.total(mixtures)
     if whole.mass_kg <= 0:
@@ -190,7 +190,7 @@ def drink_of(inputs: Inputs, wet_kg: float) -> UnchilledDrink:
         temperatures.append(0.0)
         whole, apart = whole + mixtures[-1], (*apart, mixtures[-1])
     start_c = heat.mixing_temperature_c(
-        [one.mass_kg for one in mixtures],
+        [mixture.mass_kg for mixture in mixtures],
         [specific_heat_j_kg_k(m, t, t) for m, t in zip(mixtures, temperatures, strict=True)],
         temperatures,
     )

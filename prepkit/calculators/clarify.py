@@ -142,9 +142,9 @@ def only_of_its_way(inputs: Inputs) -> None:
             f"another way, such as {named('way', 'agar')}.",
             "milk",
         )
-    for one, other in (("radius", "speed"), ("speed", "radius")):
-        if getattr(inputs, one) is not None and getattr(inputs, other) is None:
-            raise BadInput(f"{named(one)} needs {named(other)} beside it.", other)
+    for text, other in (("radius", "speed"), ("speed", "radius")):
+        if getattr(inputs, text) is not None and getattr(inputs, other) is None:
+            raise BadInput(f"{named(text)} needs {named(other)} beside it.", other)
     if inputs.still_time is not None and inputs.speed is None:
         raise BadInput(f"{named('still_time')} needs {named('speed')} beside it.", "speed")
 
@@ -298,7 +298,7 @@ class Result(BaseResult):
 
 def compute(inputs: Inputs) -> Result:
     """Curdle and drain, or fine, gel, freeze or spin. Raises BadInput where one lacks its words."""
-    poured = Mixture.total(one.mixture for one in inputs.part)
+    poured = Mixture.total(part.mixture for part in inputs.part)
     if not poured.mass_kg:
         raise BadInput(f"{named('part')} amounts to 0; give an amount above 0.", "part")
     only_of_its_way(inputs)
@@ -338,7 +338,8 @@ def _milk(inputs: Inputs, poured: Mixture) -> Result:
         "mix_abv": 100 * whole.abv,
         "mix_c": float(inputs.temperature),
         "over_flash_k": max(
-            ethanol.over_flash_k(one.abv, float(inputs.temperature)) for one in (poured, whole)
+            ethanol.over_flash_k(mixture.abv, float(inputs.temperature))
+            for mixture in (poured, whole)
         ),
     }
     ph = None if found is None else found.value
@@ -477,7 +478,7 @@ def _agent(inputs: Inputs, poured: Mixture) -> Result:
                   "PRACTICE" if inputs.clear is None else "DEFINITION")]  # fmt: skip
     weighed = dose = None
     if agent.dose is not None:
-        least, most = (one * poured.mass_kg for one in agent.dose)  # g
+        least, most = (value * poured.mass_kg for value in agent.dose)  # g
         weighed = least if inputs.dose is None else float(inputs.dose)
         dose = 1000 * weighed / poured.mass_kg
         facts |= {"agent_over": weighed / most, "agent_under": weighed / least * (1 + 1e-9)}
@@ -549,7 +550,8 @@ def _weigh(inputs: Inputs, milk: Part | None, agent_g: float | None) -> Table:
         rows.append((milk.name, 1000 * milk.mass_kg, derived.volume_ml(milk.mixture), "first"))
     what = "poured into the milk" if milk is not None else "to be cleared"
     rows += [
-        (one.name, 1000 * one.mass_kg, derived.volume_ml(one.mixture), what) for one in inputs.part
+        (part.name, 1000 * part.mass_kg, derived.volume_ml(part.mixture), what)
+        for part in inputs.part
     ]
     if agent_g is not None:
         rows.append((_name(inputs.way), agent_g, None, "stirred in"))
@@ -574,12 +576,12 @@ def _ways() -> Table:
     """Every other way: dose, yield, what it takes out, allergen, vegan or not."""
     rows = tuple(
         (
-            name, one.dose and 1000 * one.dose[0], one.dose and 1000 * one.dose[1],
-            100 * one.yields[0], 100 * one.yields[1], one.takes,
-            one.allergen or ("fish, if of fish" if name in WITH_GELATINE else "none"),
-            "vegan" if one.vegan else "not vegan",
+            name, agent.dose and 1000 * agent.dose[0], agent.dose and 1000 * agent.dose[1],
+            100 * agent.yields[0], 100 * agent.yields[1], agent.takes,
+            agent.allergen or ("fish, if of fish" if name in WITH_GELATINE else "none"),
+            "vegan" if agent.vegan else "not vegan",
         )
-        for name, one in AGENTS.items()
+        for name, agent in AGENTS.items()
     )  # fmt: skip
     columns = (
         Column("way"), Column("least dose", "mg/kg", 0), Column("most", "mg/kg", 0),

@@ -506,7 +506,7 @@ def _facts(
             usual[0] - float(inputs.temperature), float(inputs.temperature) - usual[1]
         )
     if serve_share is not None:
-        low, high = (1000 * one * serve_share for one in caffeine_g)
+        low, high = (1000 * value * serve_share for value in caffeine_g)
         facts |= {"coffee_serve_low_mg": low, "coffee_serve_high_mg": high}
     if inputs.brew != "tea" and inputs.bean is None:
         facts["coffee_bean_told"] = None if inputs.caffeine is None else 1
@@ -586,7 +586,7 @@ def _steps(
              f"{READILY:g}", 1000 * caffeine_g[0], "mg", "CAFFEINE-CONTENT-MEMORY"),
     ]  # fmt: skip
     told = inputs.caffeine is not None
-    steps += [one._replace(source="DEFINITION") for one in bounds] if told else bounds
+    steps += [bound._replace(source="DEFINITION") for bound in bounds] if told else bounds
     if inputs.brew in TABLE or inputs.brew == "tea":
         steps.append(Step("caffeine by a food table", "its mg in 100 g of the brew",
                           source="USDA-SR28"))  # fmt: skip

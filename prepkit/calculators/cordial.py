@@ -190,7 +190,9 @@ def compute(inputs: Inputs) -> Result:
     wanted, additions = _targets(inputs)
     amounts, water = syrup.solve(base, wanted, additions)
     added = _added(inputs, wanted, additions, amounts, water)
-    liquor = Mixture.total([base, *(one.unit.scaled(one.kg) for one in added if one.kg)])
+    liquor = Mixture.total(
+        [base, *(addition.unit.scaled(addition.kg) for addition in added if addition.kg)]
+    )
     _require_syrup(liquor)
     kept = syrup.kept_kg(plants, inputs.kept_by_solids)
     if kept.taken_kg >= liquor.mass_kg:
@@ -325,7 +327,7 @@ def _result(
         inputs.measured_ph is not None,
     )  # fmt: skip
     stored = syrup.stored(product, store)
-    grams = {one.role: 1000 * one.kg * scale for one in added}
+    grams = {addition.role: 1000 * addition.kg * scale for addition in added}
     sweetener_kg = scale * math.fsum(
         p.mass_kg for p in inputs.part if p.ingredient.group == "sweetener"
     ) + 1e-3 * grams.get("sweeten", 0.0)
@@ -406,9 +408,12 @@ def _working(
     steps += [Step("targets", said, source="DEFINITION") for said in _balances(inputs, product)]
     steps += [
         Step(
-            f"{one.name} to add", "so that the targets balance by mass", 1000 * one.kg * scale, "g"
+            f"{addition.name} to add",
+            "so that the targets balance by mass",
+            1000 * addition.kg * scale,
+            "g",
         )
-        for one in added
+        for addition in added
     ]
     for plant in plants:
         low, high = plant.kept_range

@@ -158,7 +158,7 @@ def batch_of_any_name(words: str, pantry: Pantry) -> Part:
 
 def _spread_after_name(words: str, amount: Measured, name: str) -> tuple[Measured, str]:
     """The amount with the ± that was written last: "2 kg cordial ± 0.2 kg"."""
-    name, spread = (one.strip() for one in SPREAD.split(name, maxsplit=1))
+    name, spread = (word.strip() for word in SPREAD.split(name, maxsplit=1))
     if amount.plus_minus or SPREAD.search(spread):
         raise BadInput(f"{named('batch', f'{words}')} has more than one ±; write it once.", "batch")
     if name.endswith("%") or name.lower().endswith(("% vol", "proof")):
@@ -345,11 +345,11 @@ def least(
     choices: list[list[Addition | None]] = [list(additions)]
     if None not in additions:
         choices += [[*additions[:i], None, *additions[i + 1 :]] for i in range(len(additions))]
-    found = [one for one in (_solved(base, wanted, choice) for choice in choices) if one]
+    found = [added for added in (_solved(base, wanted, choice) for choice in choices) if added]
     if not found:
         return None
-    best = min(found, key=lambda one: one.total_kg)
-    none = {one.field: 0.0 for one in additions if one is not None}
+    best = min(found, key=lambda added: added.total_kg)
+    none = {addition.field: 0.0 for addition in additions if addition is not None}
     return Added(none | best.kg)
 
 
@@ -404,9 +404,9 @@ def unreachable(
 def total(base: Mixture, additions: Sequence[Addition | None], added: Added) -> Mixture:
     """The batch with what was added."""
     parts = [
-        one.unit.scaled(added.kg[one.field])
-        for one in additions
-        if one is not None and added.kg.get(one.field)
+        addition.unit.scaled(added.kg[addition.field])
+        for addition in additions
+        if addition is not None and added.kg.get(addition.field)
     ]
     if added.kg.get("water"):
         parts.append(syrup.WATER.scaled(added.kg["water"]))
@@ -672,16 +672,16 @@ def _strength_in_the_name(inputs: Inputs, batch: MeasuredBatch) -> Facts:
 
 
 def _weigh(inputs: Inputs, grams: dict[str, float], additions: list[Addition | None]) -> Table:
-    units = {one.field: one for one in additions if one is not None}
+    units = {addition.field: addition for addition in additions if addition is not None}
     rows: list[tuple[str | float | None, ...]] = []
     for field in ("water", "spirit", "sweeten", "sour"):
         if not grams.get(field):
             continue
         unit = syrup.WATER if field == "water" else units[field].unit
         name = "water" if field == "water" else units[field].name
-        for one, mixture, share in syrup.apart(getattr(inputs, field, None), name, unit):
+        for text, mixture, share in syrup.apart(getattr(inputs, field, None), name, unit):
             volume = derived.volume_ml(mixture.scaled(grams[field] / 1000.0 * share))
-            rows.append((one, grams[field] * share, volume))
+            rows.append((text, grams[field] * share, volume))
     columns = (Column("add"), Column("mass", "g", 2), Column("volume at 20 °C", "ml", 1))
     return Table("add", "add, by weight", columns, tuple(rows))
 
@@ -721,7 +721,9 @@ def _working(
     found = f"sugar {100.0 * mix['sucrose']:.2f} %, citric acid {100.0 * mix['citric']:.3f} %, "
     found += f"ethanol {100.0 * mix.get('ethanol', 0.0):.2f} % by weight"
     from_what = f"{batch.at_20:.2f} Bx at 20 °C" if batch.at_20 is not None else "as measured"
-    names = {one.field: one.name for one in additions if one is not None} | {"water": "water"}
+    names = {addition.field: addition.name for addition in additions if addition is not None} | {
+        "water": "water"
+    }
     steps = [Step("batch", f"{from_what}: {found}", source="PREPKIT-SOLUTION")]
     steps += [
         Step(f"{names[field]} to add", "smallest addition that meets all targets by mass", one, "g",

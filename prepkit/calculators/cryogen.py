@@ -288,7 +288,7 @@ REASONS = ("gas", "oxygen", "oxygen_mixing", "co2", "room_stands")
 def _as_warm_as_all(inputs: Inputs) -> Inputs:
     """The inputs at the temperature of all parts, where some of them say their own."""
     parts, spec = inputs.part or (), inputs.spec("temperature")
-    if all(one.temperature_c is None for one in parts):
+    if all(part.temperature_c is None for part in parts):
         return inputs
     at_c = drink.together_c(parts, drink.each_c(parts, float(inputs.temperature), "part", spec))
     spread = getattr(inputs.temperature, "plus_minus", 0.0)
@@ -534,7 +534,7 @@ def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
         def scaled(share: float) -> Inputs:
             stored = base.stored
             return base.replaced(
-                part=tuple(one.scaled(share) for one in base.part),
+                part=tuple(part.scaled(share) for part in base.part),
                 stored=None if stored is None else Measured(stored * share, stored.unit),
             )
 

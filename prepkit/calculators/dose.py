@@ -593,7 +593,8 @@ def _stock(inputs: Inputs) -> Mixture:
             )
         return found.mixture
     shelf = [
-        acidity.ShelfAcid.of(one.ingredient, one.parts, str(one), named("stock")) for one in stocks
+        acidity.ShelfAcid.of(stock.ingredient, stock.parts, str(stock), named("stock"))
+        for stock in stocks
     ]
     shares = acidity.by_mass(shelf, "mass")
     return acidity.made_up(shelf, shares, acidity.acid_fraction(shelf, shares, inputs.strength))

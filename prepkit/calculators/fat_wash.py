@@ -129,7 +129,7 @@ def compute(inputs: Inputs) -> Result:
     """Refuse gas, mix, set, strain; then what ran through and what it cost."""
     if inputs.gas is not None:
         name = "nitrous oxide" if inputs.gas == "n2o" else "carbon dioxide"
-        whole = Mixture.total(one.mixture for one in (*inputs.spirit, *inputs.fat))
+        whole = Mixture.total(part.mixture for part in (*inputs.spirit, *inputs.fat))
         return Result(facts={**cautions.about(whole), "wash_gas": name, "wash_gas_count": 1})
     _check(inputs)
     wash = _wash(inputs)
@@ -183,7 +183,7 @@ def compute(inputs: Inputs) -> Result:
 
 def _check(inputs: Inputs) -> None:
     """BadInput for what contradicts itself, and where there is nothing to wash or to wash with."""
-    poured = Mixture.total(one.mixture for one in inputs.spirit)
+    poured = Mixture.total(part.mixture for part in inputs.spirit)
     if not poured.mass_kg:
         raise BadInput(
             f"{named('spirit')} amounts to 0; write for example 700 ml spirit 40 %.", "spirit"
@@ -194,7 +194,7 @@ def _check(inputs: Inputs) -> None:
             "40 %, and the fat by itself.",
             "spirit",
         )
-    if not math.fsum(one.mass_kg for one in inputs.fat):
+    if not math.fsum(part.mass_kg for part in inputs.fat):
         raise BadInput(f"{named('fat')} amounts to 0; write for example 100 g butter.", "fat")
     for one in inputs.fat:
         if one.mass_kg and one.mixture.fraction(*_FAT) < LEAST_FAT:
@@ -218,8 +218,8 @@ def _check(inputs: Inputs) -> None:
 
 
 def _wash(inputs: Inputs) -> _Wash:
-    poured = Mixture.total(one.mixture for one in inputs.spirit)
-    bought = Mixture.total(one.mixture for one in inputs.fat)
+    poured = Mixture.total(part.mixture for part in inputs.spirit)
+    bought = Mixture.total(part.mixture for part in inputs.fat)
     boiled_kg = bought.of("water") if inputs.browned else 0.0
     put_in = bought.without({"water": boiled_kg})
     gone = {name: put_in.of(name) for name in put_in.masses_kg if name in INSOLUBLE}
@@ -249,24 +249,24 @@ def _mixed_c(inputs: Inputs) -> float:
     return _MIXED_C if inputs.mixed_at is None else float(inputs.mixed_at)
 
 
-def _rancid_soon(one: Part) -> bool:
+def _rancid_soon(part: Part) -> bool:
     """An oil of nuts or seeds, by its allergen or its name."""
-    kinds = {allergen.partition(":")[0] for allergen in one.mixture.allergens}
-    return not kinds.isdisjoint(_RANCID_SOON) or "sunflower" in one.name.lower()
+    kinds = {allergen.partition(":")[0] for allergen in part.mixture.allergens}
+    return not kinds.isdisjoint(_RANCID_SOON) or "sunflower" in part.name.lower()
 
 
-def _kind(one: Part) -> str | None:
+def _kind(part: Part) -> str | None:
     """Whose setting it has, or None where that is not known."""
-    if one.mixture.of("milk_fat") > 0.5 * one.mixture.of(*_FAT):
+    if part.mixture.of("milk_fat") > 0.5 * part.mixture.of(*_FAT):
         return "milk"
-    return next((kind for word, kind in _KINDS if word in one.name.lower()), None)
+    return next((kind for word, kind in _KINDS if word in part.name.lower()), None)
 
 
 def _solid(inputs: Inputs) -> Ends | None:
     """Solid share of all the fat, each kind by itself; None where one kind is not known."""
     low = high = total = 0.0
-    for one in inputs.fat:
-        fat_kg, kind = one.mixture.of(*_FAT), _kind(one)
+    for part in inputs.fat:
+        fat_kg, kind = part.mixture.of(*_FAT), _kind(part)
         if not fat_kg:
             continue
         if kind is None:
@@ -279,8 +279,8 @@ def _solid(inputs: Inputs) -> Ends | None:
 def _band(inputs: Inputs) -> Ends:
     """The trade's band of what is held back, by the worst of what went in."""
     bands = [infusion.KEPT_BY_FAT]
-    for one in inputs.fat:
-        mixture = one.mixture
+    for part in inputs.fat:
+        mixture = part.mixture
         if not mixture.mass_kg:
             continue
         if mixture.fraction("water") >= WET:
@@ -319,7 +319,7 @@ def _kept_kg(inputs: Inputs, wash: _Wash) -> Ends:
 
 def _facts(inputs: Inputs, wash: _Wash, product: Mixture, freezing_c: float | None) -> Facts:
     """What the caution rules judge."""
-    names = " ".join(one.name.lower() for one in inputs.fat if one.mass_kg)
+    names = " ".join(part.name.lower() for part in inputs.fat if part.mass_kg)
     cold_c = float(inputs.temperature)
     weighed = inputs.washed is not None or inputs.fat_out is not None
     band = _band(inputs)
@@ -338,9 +338,11 @@ def _facts(inputs: Inputs, wash: _Wash, product: Mixture, freezing_c: float | No
         "wash_abv_percent": derived.of(product, "abv")[0]["abv"],
         "wash_allergen_count": len(wash.out.allergens),
         "wash_allergens": cautions.about(wash.fat)["allergen_list"],
-        "wash_emulsion_count": sum(one.mixture.fraction("water") >= WET for one in inputs.fat),
+        "wash_emulsion_count": sum(part.mixture.fraction("water") >= WET for part in inputs.fat),
         "wash_pork_count": sum(word in names for word in _PORK),
-        "wash_rancid_count": len([one for one in inputs.fat if one.mass_kg and _rancid_soon(one)]),
+        "wash_rancid_count": len(
+            [part for part in inputs.fat if part.mass_kg and _rancid_soon(part)]
+        ),
     }
     if freezing_c is not None:
         found["wash_frozen_k"] = freezing_c - cold_c
@@ -349,11 +351,11 @@ def _facts(inputs: Inputs, wash: _Wash, product: Mixture, freezing_c: float | No
 
 def _weigh(inputs: Inputs) -> Table:
     rows: list[tuple[str | float | None, ...]] = [
-        (one.name, 1000 * one.mass_kg, derived.volume_ml(one.mixture), "washed")
-        for one in inputs.spirit
+        (part.name, 1000 * part.mass_kg, derived.volume_ml(part.mixture), "washed")
+        for part in inputs.spirit
     ]
     how = "browned until dry, taken off cold" if inputs.browned else "taken off cold"
-    rows += [(one.name, 1000 * one.mass_kg, None, how) for one in inputs.fat]
+    rows += [(part.name, 1000 * part.mass_kg, None, how) for part in inputs.fat]
     columns = (
         Column("part"), Column("mass", "g", 1), Column("volume at 20 °C", "ml", 0), Column("what"),
     )  # fmt: skip

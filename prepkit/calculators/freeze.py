@@ -141,7 +141,7 @@ class Frozen(NamedTuple):
 
 def compute(inputs: Inputs) -> Result:
     """Add the water, then ice, bands, what stays liquid, and the room that ice needs."""
-    start = Mixture.total(one.mixture for one in inputs.part)
+    start = Mixture.total(part.mixture for part in inputs.part)
     if not start.mass_kg:
         raise BadInput(
             f"{named('part')} amounts to 0; write for example 500 ml spirit 43 %.", "part"
@@ -242,7 +242,7 @@ def _water_kg(inputs: Inputs, start: Mixture) -> tuple[float, float]:
             "stirring; ice only cools.",
             "dilute_like",
         )
-    apart = [one.mixture for one in inputs.part if one.mass_kg]
+    apart = [part.mixture for part in inputs.part if part.mass_kg]
     melt = heat.melt_to_kg(
         start.mass_kg, drink.apart_specific_heat_j_kg_k(apart, from_c, to_c), from_c, to_c, 0.0,
         lambda kg: drink.mixing_heat_j(apart, to_c, kg),
@@ -367,7 +367,7 @@ def _facts(
 
 def _weigh(inputs: Inputs, water_kg: float) -> Table:
     rows: list[tuple[str | float | None, ...]] = [
-        (one.name, 1000 * one.mass_kg, derived.volume_ml(one.mixture)) for one in inputs.part
+        (part.name, 1000 * part.mass_kg, derived.volume_ml(part.mixture)) for part in inputs.part
     ]
     if water_kg:
         rows.append(("water", 1000 * water_kg, derived.volume_ml(Mixture({"water": water_kg}))))

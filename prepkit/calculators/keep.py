@@ -131,7 +131,7 @@ class Inputs(BaseInputs):
 def checked(inputs: Inputs, mixture: Mixture | None) -> None:
     """What cannot be judged together is refused. Raises BadInput."""
     known = (inputs.ph, inputs.water_activity, inputs.made, inputs.abv, inputs.sugar)
-    if mixture is None and not inputs.contains and all(one is None for one in known):
+    if mixture is None and not inputs.contains and all(value is None for value in known):
         raise BadInput(
             f"keep needs something to judge. Enter {named('ph')} and {named('water_activity')} as "
             f"measured, {named('part')} or "
@@ -383,7 +383,7 @@ class Result(BaseResult):
 
 def compute(inputs: Inputs) -> Result:
     """Figures, the decision, the days."""
-    mixture = Mixture.total(one.mixture for one in inputs.part) if inputs.part else None
+    mixture = Mixture.total(part.mixture for part in inputs.part) if inputs.part else None
     checked(inputs, mixture)
     dated = inputs._dated
     product = dated if mixture is None else mixture + dated
@@ -526,8 +526,11 @@ def _days(inputs: Inputs, allowed: int) -> Days | None:
             )
     return keeping.count_days(
         made,
-        [keeping.read_named_date(one, named("ingredient_date")) for one in inputs.ingredient_date],
-        [keeping.read_named_date(one, named("use_by")) for one in inputs.use_by],
+        [
+            keeping.read_named_date(text, named("ingredient_date"))
+            for text in inputs.ingredient_date
+        ],
+        [keeping.read_named_date(text, named("use_by")) for text in inputs.use_by],
         allowed,
         inputs.frozen,
     )
@@ -535,7 +538,7 @@ def _days(inputs: Inputs, allowed: int) -> Days | None:
 
 def _makers_own(inputs: Inputs, days: Days | None) -> Days | None:
     """Of a food that no rule gives days: only a last day that its maker gives."""
-    own = [keeping.read_named_date(one, named("use_by")) for one in inputs.use_by]
+    own = [keeping.read_named_date(text, named("use_by")) for text in inputs.use_by]
     if days is None or not own:
         return None
     name, last = min(own, key=lambda one: one[1])

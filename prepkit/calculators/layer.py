@@ -171,13 +171,13 @@ def compute(inputs: Inputs) -> Result:
     tight = min(found, key=lambda one: one.margin - one.error)
     lower, upper = stack[-2], stack[-1]
     ways = floating(lower, upper)
-    least = max((one.least_overrun for one in ways), default=0.0)
+    least = max((way.least_overrun for way in ways), default=0.0)
     sugar = sugar_to_carry_kg(lower, upper)
-    volumes = [1e6 * one.mixture.mass_kg / one.density()[0] for one in stack]
+    volumes = [1e6 * layer.mixture.mass_kg / layer.density()[0] for layer in stack]
     area = math.pi * float(inputs.glass) ** 2 / 400 if inputs.glass is not None else None  # cm2
     top = found[-1]
     return Result(
-        product=Mixture.total(one.mixture for one in stack),
+        product=Mixture.total(layer.mixture for layer in stack),
         margin=tight.margin,
         least_overrun=100 * least or None,
         advised_overrun=100 * (least + ADVISED_POINTS) if least else None,
@@ -393,7 +393,7 @@ def _facts(stack: tuple[Layer, ...], found: list[Pair], least: float, top: Pair)
     def names(state: str) -> str:
         return "; ".join(f"{p.upper.name} on {p.lower.name}" for p in found if p.now == state)
 
-    whipped = [one for one in stack if one.overrun > 0 and one.mixture.of("milk_fat")]
+    whipped = [layer for layer in stack if layer.overrun > 0 and layer.mixture.of("milk_fat")]
     order = by_density(stack)
     later = [p for p in found if p.now == STAYS and p.later != STAYS]
     return {
@@ -401,7 +401,7 @@ def _facts(stack: tuple[Layer, ...], found: list[Pair], least: float, top: Pair)
         "turning": names(TURNS),
         "close_count": sum(p.now == CLOSE for p in found),
         "close_layers": names(CLOSE),
-        "order": ", ".join(one.name for one in reversed(order)),
+        "order": ", ".join(layer.name for layer in reversed(order)),
         "least_overrun_percent": 100 * max(0.0, least - stack[-1].overrun),
         "overrun_needed": 100 * least,
         "overrun_advised": 100 * (least + ADVISED_POINTS),
@@ -409,27 +409,27 @@ def _facts(stack: tuple[Layer, ...], found: list[Pair], least: float, top: Pair)
         "below": top.lower.name,
         "later_count": len(later),
         "later": "; ".join(f"{p.upper.name} on {p.lower.name}" for p in later),
-        "hottest_c": max(one.temperature_c for one in stack),
+        "hottest_c": max(layer.temperature_c for layer in stack),
         "whipped_fat_percent": min(
-            (round(100 * one.mixture.fraction("milk_fat"), 6) for one in whipped), default=None
+            (round(100 * layer.mixture.fraction("milk_fat"), 6) for layer in whipped), default=None
         ),
         "hot_spirit": float(
-            any(one.mixture.ethanol_kg and one.temperature_c > SPIRIT_MEASURED_TO_C
-                for one in stack)
+            any(layer.mixture.ethanol_kg and layer.temperature_c > SPIRIT_MEASURED_TO_C
+                for layer in stack)
         ),
     }  # fmt: skip
 
 
 def _stack_table(stack: tuple[Layer, ...], volumes: list[float], area: float | None) -> Table:
     rows: list[tuple[str | float | None, ...]] = []
-    thick = any(cream_viscosity_mpa_s(one) is not None for one in stack)
-    for one, volume in reversed(list(zip(stack, volumes, strict=True))):
-        rho, error = one.density()
+    thick = any(cream_viscosity_mpa_s(layer) is not None for layer in stack)
+    for layer, volume in reversed(list(zip(stack, volumes, strict=True))):
+        rho, error = layer.density()
         high = 10 * volume / area if area else None
         rows.append(
-            (one.name, one.temperature_c, 100 * one.overrun, rho, error, volume,
-             1000 * one.mixture.mass_kg, *((high,) if area else ()),
-             *((cream_viscosity_mpa_s(one),) if thick else ()))
+            (layer.name, layer.temperature_c, 100 * layer.overrun, rho, error, volume,
+             1000 * layer.mixture.mass_kg, *((high,) if area else ()),
+             *((cream_viscosity_mpa_s(layer),) if thick else ()))
         )  # fmt: skip
     columns = (
         Column("layer, top first"), Column("at", "C", 0), Column("overrun", "%", 0),
@@ -459,7 +459,7 @@ def _pairs_table(found: list[Pair]) -> Table:
 def _float_table(ways: list[Floating], least: float) -> tuple[Table, ...]:
     if not least:
         return ()
-    rows = tuple((one.relation, one.density_kg_m3, 100 * one.least_overrun) for one in ways)
+    rows = tuple((way.relation, way.density_kg_m3, 100 * way.least_overrun) for way in ways)
     columns = (
         Column("density of the top layer by"), Column("unwhipped", "kg/m3", 1),
         Column("least overrun", "%", 2),
@@ -469,13 +469,13 @@ def _float_table(ways: list[Floating], least: float) -> tuple[Table, ...]:
 
 def _steps(stack: tuple[Layer, ...], found: list[Pair], ways: list[Floating]) -> list[Step]:
     steps = []
-    for one in stack:
-        rho, error = one.density()
-        source = "GUELPH-MILK-DENSITY" if one.mixture.of("milk_fat") else "PREPKIT-SOLUTION"
-        how = f"{1000 * one.mixture.mass_kg:.1f} g at {one.temperature_c:g} °C"
-        if one.overrun:
-            how += f", x {foam.liquid_fraction(one.overrun):.3f} liquid by volume"
-        steps.append(Step(one.name, f"{how} ± {error:.1f}", rho, "kg/m3", source))
+    for layer in stack:
+        rho, error = layer.density()
+        source = "GUELPH-MILK-DENSITY" if layer.mixture.of("milk_fat") else "PREPKIT-SOLUTION"
+        how = f"{1000 * layer.mixture.mass_kg:.1f} g at {layer.temperature_c:g} °C"
+        if layer.overrun:
+            how += f", x {foam.liquid_fraction(layer.overrun):.3f} liquid by volume"
+        steps.append(Step(layer.name, f"{how} ± {error:.1f}", rho, "kg/m3", source))
     steps += [
         Step(f"{p.upper.name} on {p.lower.name}", f"{p.lower.density()[0]:.1f} - "
              f"{p.upper.density()[0]:.1f}, errors add to {p.error:.1f}: {p.now}", p.margin,
@@ -484,8 +484,8 @@ def _steps(stack: tuple[Layer, ...], found: list[Pair], ways: list[Floating]) ->
     ]  # fmt: skip
     drink = stack[-2].density()[0]
     steps += [
-        Step(f"least overrun, {one.relation}", f"100 x ({one.density_kg_m3:.1f} / {drink:.1f} - 1)",
-             100 * one.least_overrun, "%", one.source)
-        for one in ways
+        Step(f"least overrun, {way.relation}", f"100 x ({way.density_kg_m3:.1f} / {drink:.1f} - 1)",
+             100 * way.least_overrun, "%", way.source)
+        for way in ways
     ]  # fmt: skip
     return steps

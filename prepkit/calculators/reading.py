@@ -275,7 +275,7 @@ def drink(inputs: Inputs, mark: float | None) -> Result:
         sample = instruments.thinned(mix, water)
         read_acid = SampleAcid(acid.kind, sample[acid.kind])
         errors = instruments.error_of_two(at_20, seen, t, read_acid, sample)
-        sugar_error, abv_error = ((1.0 + water) * one for one in errors)
+        sugar_error, abv_error = ((1.0 + water) * error for error in errors)
         steps += _two_steps(at_20, sample, mix)
     else:
         mix = from_one(at_20, seen, t, abv, acid, water)
@@ -308,7 +308,7 @@ def from_one(
         return instruments.from_one(instruments.refractometer_of, at_20, words, abv, acid, water)
     words = (f"the density at {t:g} °C", "kg/m3", "hydrometer")
     return instruments.from_one(
-        lambda one: solution.density_kg_m3(one, t), seen or 0.0, words, abv, acid, water
+        lambda amounts: solution.density_kg_m3(amounts, t), seen or 0.0, words, abv, acid, water
     )
 
 

@@ -112,7 +112,7 @@ def wanted(inputs: Inputs) -> ReductionTarget:
         if said is not None
     ]
     if len(given) != 1:
-        names = " and ".join(named(one.name) for one in given) or "none"
+        names = " and ".join(named(target.name) for target in given) or "none"
         raise BadInput(
             f"reduce needs one of {named('brix')}, {named('volume')} and {named('mass')}, and "
             f"{names} is given; write for example {named('brix')} 45.",

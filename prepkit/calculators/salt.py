@@ -274,14 +274,14 @@ def _weighed(inputs: Inputs) -> tuple[Mixture, float]:
         raise BadInput(
             f"{named('part')} says what the stock is, so leave {named(field)} out.", field
         )
-    dry = Mixture.total(one.mixture for one in inputs.part if one.ingredient.form != "liquid")
-    whole = Mixture.total(one.mixture for one in inputs.part)
+    dry = Mixture.total(part.mixture for part in inputs.part if part.ingredient.form != "liquid")
+    whole = Mixture.total(part.mixture for part in inputs.part)
     if not dry.mass_kg or dry.mass_kg >= whole.mass_kg:
         raise BadInput(
             f"{named('part')} needs a dry salt and a liquid, such as 20 g salt and 80 g water.",
             "part",
         )
-    _require_salt(dry, "part", " and ".join(one.name for one in inputs.part))
+    _require_salt(dry, "part", " and ".join(part.name for part in inputs.part))
     _require_dissolved(whole)
     return whole.of_mass(1.0), dry.mass_kg / whole.mass_kg
 
@@ -290,7 +290,7 @@ def _dissolved(inputs: Inputs) -> str:
     """The one dry salt of the stock; empty where it is a mixture."""
     if inputs.dissolve is not None:
         return inputs.dissolve.name
-    dry = {one.ingredient.name for one in inputs.part if one.ingredient.form != "liquid"}
+    dry = {part.ingredient.name for part in inputs.part if part.ingredient.form != "liquid"}
     return dry.pop() if len(dry) == 1 else ""
 
 
@@ -336,7 +336,7 @@ def _require_dissolved(stock: Mixture) -> None:
 
 def _made_kg(inputs: Inputs, density: float | None) -> float:
     if inputs.part:
-        return math.fsum(one.mass_kg for one in inputs.part)
+        return math.fsum(part.mass_kg for part in inputs.part)
     if inputs.make is None:
         return 0.1
     if inputs.make.unit == "g":
@@ -366,7 +366,7 @@ def _dosed(
         raise BadInput(
             f"{named('amount')} and {named('salinity')} each say the dose; give one.", "salinity"
         )
-    drink = Mixture.total(one.mixture for one in inputs.into)
+    drink = Mixture.total(part.mixture for part in inputs.into)
     if inputs.amount is not None:
         kg = dose.said_kg(inputs.amount, stock, drop, density, inputs.tip, drink.mass_kg)
         if drink.mass_kg and kg > drink.mass_kg:
@@ -417,8 +417,8 @@ def _msg_in(found: Ingredient) -> float:
 def _msg_share(inputs: Inputs, solids: float) -> float:
     """Msg in 1 kg of the stock, kg."""
     if inputs.part:
-        whole = math.fsum(one.mass_kg for one in inputs.part)
-        return math.fsum(one.mass_kg * _msg_in(one.ingredient) for one in inputs.part) / whole
+        whole = math.fsum(part.mass_kg for part in inputs.part)
+        return math.fsum(part.mass_kg * _msg_in(part.ingredient) for part in inputs.part) / whole
     return solids * _msg_in(inputs.dissolve) if inputs.dissolve is not None else 0.0
 
 
@@ -432,7 +432,7 @@ def _glutamic_g_kg(glutamic_mg: float, after: Mixture | None) -> float:
 def _facts(
     inputs: Inputs, stock: Mixture, drop: Drop | None, after: Mixture | None, dose_kg: float | None
 ) -> Facts:
-    names = [one.ingredient.name for one in inputs.part]
+    names = [part.ingredient.name for part in inputs.part]
     if inputs.dissolve is not None:
         names.append(inputs.dissolve.name)
     sodium_mg = 0.0 if after is None else 1e6 * _sodium_kg(after)
@@ -463,10 +463,10 @@ def _weigh(inputs: Inputs, solids: float, made_kg: float, dose_kg: float) -> tup
     """The stock, and where it is dosed the drink with it."""
     columns = (Column("part"), Column("mass", "g", 2, figures=3))
     found = inputs.dissolve
-    name = found.name if found is not None else " and ".join(one.name for one in inputs.part)
+    name = found.name if found is not None else " and ".join(part.name for part in inputs.part)
     rows: tuple[tuple[str | float | None, ...], ...]
     if inputs.part:
-        rows = tuple((one.name, 1000 * one.mass_kg) for one in inputs.part)
+        rows = tuple((part.name, 1000 * part.mass_kg) for part in inputs.part)
     elif inputs.strength is None:
         rows = ((name, 1000 * made_kg),)
     else:
@@ -474,7 +474,7 @@ def _weigh(inputs: Inputs, solids: float, made_kg: float, dose_kg: float) -> tup
         rows = ((name, dry_g), ("water", 1000 * made_kg - dry_g))
     if not dose_kg:
         return (Table("weigh", "weigh", columns, rows),)
-    drink = tuple((one.name, 1000 * one.mass_kg * inputs.serves) for one in inputs.into)
+    drink = tuple((part.name, 1000 * part.mass_kg * inputs.serves) for part in inputs.into)
     dosed = (*drink, (f"stock of {name}", 1000 * dose_kg))
     return Table("weigh", "weigh", columns, dosed), Table("stock", "the stock", columns, rows)
 
@@ -486,7 +486,9 @@ def _compared() -> Table:
     for name in _COMPARED:
         found = pantry.ingredient(name)
         sodium = 1000 * _sodium_kg(found.mixture)
-        allergens = ", ".join(sorted(one.partition(":")[0] for one in found.mixture.allergens))
+        allergens = ", ".join(
+            sorted(allergen.partition(":")[0] for allergen in found.mixture.allergens)
+        )
         rows.append((name, sodium, 100 * sodium / (1000 * drink.SODIUM_IN_SALT), allergens))
     columns = (
         Column("gram for gram"), Column("sodium", "mg/g", 0), Column("of that of salt", "%", 0),

@@ -265,10 +265,10 @@ def _row(
     row: Mapping[str, Any],  # Any: a row of the table of allergens
     details: Mapping[str, list[str]],
 ) -> tuple[str, str, str]:
-    named = [one for one in details if one]
+    named = [detail for detail in details if detail]
     suffix = f": {', '.join(sorted(named))}" if named else ""
     us_list = row.get("us_details")
-    us_named = [one for one in named if us_list is None or one in us_list]
+    us_named = [text for text in named if us_list is None or text in us_list]
     us_name = row.get("us_name", "")
     if us_list is not None and named and not us_named:
         us_name = ""
@@ -280,7 +280,7 @@ def _row(
 def _steps(
     inputs: Inputs,
     batch: Mixture,
-    one: Mixture,
+    mixture: Mixture,
     unit: Mapping[str, Any],  # Any: a row of the table of units
     grams: float,
 ) -> tuple[Step, ...]:
@@ -288,7 +288,7 @@ def _steps(
         Step(
             "one serve",
             f"{1000 * batch.mass_kg:.1f} g less {float(inputs.loss):g} % over {inputs.serves}",
-            1000 * one.mass_kg,
+            1000 * mixture.mass_kg,
             "g",
             "DEFINITION",
         )
@@ -297,7 +297,7 @@ def _steps(
         steps += [
             Step(
                 "ethanol",
-                f"{1e6 * one.volume_20_m3:.1f} ml x {100 * one.abv:.2f} % vol x "
+                f"{1e6 * mixture.volume_20_m3:.1f} ml x {100 * mixture.abv:.2f} % vol x "
                 f"{ethanol.PURE_G_ML_WORDS}",
                 grams,
                 "g",

@@ -161,9 +161,9 @@ REASONS = frozenset((
 def compute(inputs: Inputs) -> Result:
     """The balance of heat, then the cup, then the clock."""
     poured = _poured(inputs)
-    going_in = [one for one, _ in poured]
+    going_in = [mixture for mixture, _ in poured]
     temperatures = [at_c for _, at_c in poured]
-    masses = [one.mass_kg for one in going_in]
+    masses = [mixture.mass_kg for mixture in going_in]
     heats = [_cp(m, t) for m, t in poured]
     mixed_c = heat.mixing_temperature_c(masses, heats, temperatures)
     product = Mixture.total(going_in)
@@ -331,8 +331,8 @@ def _needed(
             "target",
         )
     target = float(inputs.target)
-    masses = [one.mass_kg for one, _ in cold_parts]
-    heats = [_cp(one, at_c) for one, at_c in cold_parts]
+    masses = [mixture.mass_kg for mixture, _ in cold_parts]
+    heats = [_cp(mixture, at_c) for mixture, at_c in cold_parts]
     temperatures = [at_c for _, at_c in cold_parts]
     if not target < hot_c:
         raise BadInput(

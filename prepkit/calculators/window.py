@@ -59,7 +59,7 @@ class Want(str):
     @classmethod
     def read(cls, said: str) -> Want:
         """Read "temperature=2 C to 8 C", "dilution=at most 20 %" or "cream=yes"."""
-        name, equals, value = (one.strip() for one in said.partition("="))
+        name, equals, value = (text.strip() for text in said.partition("="))
         kind = name.lower()
         self = cls(said)
         if not equals or kind not in WANTED or not value:
@@ -83,8 +83,8 @@ class Want(str):
             )  # fmt: skip
         elif both is not None:
             self.low, self.high = (
-                float(parse_quantity(both[one], (unit,), named("want"), True))
-                for one in ("low", "high")
+                float(parse_quantity(both[key], (unit,), named("want"), True))
+                for key in ("low", "high")
             )
         if not self.low < self.high or (math.isinf(self.low) and math.isinf(self.high)):
             raise BadInput(
@@ -167,8 +167,8 @@ class Inputs(BaseInputs):
         if name != "want" or not isinstance(value, tuple):
             return value
         found = tuple(Want.read(one) for one in value)
-        kinds = [one.kind for one in found]
-        twice = next((one for one in kinds if kinds.count(one) > 1), None)
+        kinds = [want.kind for want in found]
+        twice = next((kind for kind in kinds if kinds.count(kind) > 1), None)
         if twice is not None:
             raise BadInput(f"{named('want')} has {twice} twice; say it once, as a range.", "want")
         return found
@@ -221,7 +221,7 @@ def compute(inputs: Inputs) -> Result:
     hot = float(inputs.temperature) > HOT_C
     rates = _rates(inputs, drink, hot)
     ends = {name: _glass(inputs, drink, rates, name, hot) for name in Band._fields}
-    spans = {one: {name: _span(one, end) for name, end in ends.items()} for one in inputs.want}
+    spans = {want: {name: _span(want, end) for name, end in ends.items()} for want in inputs.want}
     slow_fast = [span for each in spans.values() for span in (each["slow"], each["fast"])]
     sure = _common(slow_fast)
     likely = _common([each["likely"] for each in spans.values()])
@@ -261,12 +261,12 @@ def _told(inputs: Inputs) -> None:
     needs = {"foam": "foam_half", "cream": "cream_floats", "aroma": "aroma_lasts", "gas": "gas"}
     samples = {"foam": "4 min ± 1 min", "cream": "8 min ± 2 min", "aroma": "3 min ± 1 min",
                "gas": "5 g/l"}  # fmt: skip
-    for one in inputs.want:
-        field = needs.get(one.kind)
+    for want in inputs.want:
+        field = needs.get(want.kind)
         if field is not None and getattr(inputs, field) is None:
             raise BadInput(
-                f"nobody has published how long the {one.kind} lasts; time your own and give "
-                f"{named(field, samples[one.kind])}.",
+                f"nobody has published how long the {want.kind} lasts; time your own and give "
+                f"{named(field, samples[want.kind])}.",
                 field,
             )
     if inputs.ice and float(inputs.temperature) > 5.0:
@@ -352,23 +352,23 @@ def _timed(told: Measured, end: str) -> float:
     return max(1e-3, float(told) + {"slow": spread, "likely": 0.0, "fast": -spread}[end])
 
 
-def _span(one: Want, glass: _Glass) -> Span | None:
+def _span(wanted: Want, glass: _Glass) -> Span | None:
     """From when to when it holds; every course rises or falls all the way."""
-    course = glass.courses[one.kind]
+    course = glass.courses[wanted.kind]
     grid = [LONGEST_MIN * (at / 960) ** 2 for at in range(961)]
-    held = [minute for minute in grid if one.low <= course(minute) <= one.high]
+    held = [minute for minute in grid if wanted.low <= course(minute) <= wanted.high]
     if not held:
         return None
     first, last = grid.index(held[0]), grid.index(held[-1])
-    start = held[0] if first == 0 else _edge(one, course, grid[first - 1], held[0])
-    end = held[-1] if last == 960 else _edge(one, course, grid[last + 1], held[-1])
+    start = held[0] if first == 0 else _edge(wanted, course, grid[first - 1], held[0])
+    end = held[-1] if last == 960 else _edge(wanted, course, grid[last + 1], held[-1])
     return Span(start, end)
 
 
-def _edge(one: Want, course: Course, outside: float, inside: float) -> float:
+def _edge(wanted: Want, course: Course, outside: float, inside: float) -> float:
     for _ in range(30):
         middle = 0.5 * (outside + inside)
-        if one.low <= course(middle) <= one.high:
+        if wanted.low <= course(middle) <= wanted.high:
             inside = middle
         else:
             outside = middle
@@ -377,10 +377,10 @@ def _edge(one: Want, course: Course, outside: float, inside: float) -> float:
 
 def _common(spans: list[Span | None]) -> Span | None:
     """What all spans have in common; None where that is nothing."""
-    known = [one for one in spans if one is not None]
+    known = [span for span in spans if span is not None]
     if len(known) < len(spans):
         return None
-    start, end = max(one.start for one in known), min(one.end for one in known)
+    start, end = max(span.start for span in known), min(one.end for one in known)
     return Span(start, end) if start < end else None
 
 
@@ -389,10 +389,10 @@ Spans = dict[Want, dict[str, Span | None]]
 
 def _unmet(spans: Spans) -> str:
     """Which two exclude each other, or which one is never met."""
-    never = [one for one, each in spans.items() if each["likely"] is None]
+    never = [want for want, each in spans.items() if each["likely"] is None]
     if never:
         return f"the {never[0].kind} is never in its band"
-    known = [(one, span) for one, each in spans.items() if (span := each["likely"]) is not None]
+    known = [(want, span) for want, each in spans.items() if (span := each["likely"]) is not None]
     late = max(known, key=lambda pair: pair[1].start)[0]
     soon = min(known, key=lambda pair: pair[1].end)[0]
     return f"the {soon.kind} ends before the {late.kind} begins"
@@ -401,10 +401,10 @@ def _unmet(spans: Spans) -> str:
 def _bands(spans: Spans) -> Table:
     """When each band is held."""
     rows = []
-    for one, each in spans.items():
+    for want, each in spans.items():
         sure = _common([each["slow"], each["fast"]])
         likely = each["likely"]
-        rows.append((WANTED[one.kind][1], str(one).partition("=")[2],
+        rows.append((WANTED[want.kind][1], str(want).partition("=")[2],
                      likely and likely.start, likely and likely.end,
                      sure and sure.start, sure and sure.end))  # fmt: skip
     columns = (
@@ -422,13 +422,15 @@ def _courses(ends: dict[str, _Glass]) -> tuple[Table, ...]:
         ("course", ("temperature", "dilution"), "in the glass"),
         ("left", ("gas", "foam", "cream", "aroma"), "left in the glass"),
     ):
-        shown = [one for one in kinds if one in slow and (one != "dilution" or ends["fast"].ice)]
+        shown = [
+            text for text in kinds if text in slow and (text != "dilution" or ends["fast"].ice)
+        ]
         columns = [Column("after")]
         for kind in shown:
             unit, label = WANTED[kind]
             labels = ("coldest", "warmest") if kind == "temperature" else (f"least {label}", "most")
             digits = 1 if kind in ("temperature", "gas") else 0
-            columns += [Column(one, unit or "%", digits) for one in labels]
+            columns += [Column(text, unit or "%", digits) for text in labels]
         rows = []
         for minute in STEPS_MIN:
             row: list[str | float | None] = [f"{minute:g} min"]
@@ -443,13 +445,13 @@ def _courses(ends: dict[str, _Glass]) -> tuple[Table, ...]:
 
 def _line(spans: Spans) -> Table:
     """The bands and the window on one time line, sign by sign."""
-    found = {WANTED[one.kind][1]: (_common([each["slow"], each["fast"]]), each["likely"])
-             for one, each in spans.items()}  # fmt: skip
+    found = {WANTED[want.kind][1]: (_common([each["slow"], each["fast"]]), each["likely"])
+             for want, each in spans.items()}  # fmt: skip
     sure, likely = (_common([each[place] for each in found.values()]) for place in (0, 1))
     found["window"] = (sure, likely)
     ends = [span.end for each in found.values() for span in each if span is not None]
     last = min(LONGEST_MIN, 1.25 * (likely.end if likely else min(ends, default=20.0)))
-    each = next(one for one in SIGN_MIN if one * SIGNS >= last or one == SIGN_MIN[-1])
+    each = next(value for value in SIGN_MIN if value * SIGNS >= last or value == SIGN_MIN[-1])
     rows = tuple(
         (label, "".join(
             SURE if _holds(pair[0], (at + 0.5) * each)
@@ -488,18 +490,20 @@ def _working(rates: Band, inputs: Inputs, hot: bool) -> list[Step]:
 def _ends(spans: Spans, sure: bool) -> str:
     """What leaves its band first; empty where nothing does."""
     ends = []
-    for one, each in spans.items():
+    for want, each in spans.items():
         span = _common([each["slow"], each["fast"]]) if sure else each["likely"]
         if span is None:
             return ""
-        ends.append((span.end, one.kind))
+        ends.append((span.end, want.kind))
     end, label = min(ends)
     return label if end < LONGEST_MIN else ""
 
 
 def _ends_it(spans: Spans) -> list[Step]:
     """What ends the window first, where there is one."""
-    known = [(span.end, one) for one, each in spans.items() if (span := each["likely"]) is not None]
+    known = [
+        (span.end, want) for want, each in spans.items() if (span := each["likely"]) is not None
+    ]
     if len(known) < len(spans):
         return []
     end, first = min(known, key=lambda pair: pair[0])

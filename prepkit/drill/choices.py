@@ -223,20 +223,20 @@ def _made_of_two(scale: AnswerScale, misses: Sequence[Miss]) -> Iterator[tuple[i
     The classes: 0 two traps, 1 a trap and a slip, 2 two slips.
     """
     right, zero = scale.right, scale.begins
-    real = [one for one in misses if scale.possible(float(one.value))]
-    for one, other in combinations(real, 2):
+    real = [miss for miss in misses if scale.possible(float(miss.value))]
+    for miss, other in combinations(real, 2):
         if right == zero:
             break
-        first, second = float(one.value), float(other.value)
+        first, second = float(miss.value), float(other.value)
         both = zero + (first - zero) * (second - zero) / (right - zero)
         if scale.name == "ph":
             both = first + second - right
-        yield 0, [(right, ()), (first, (one,)), (second, (other,)), (both, (one, other))]
-    for one in real:
-        value = float(one.value)
+        yield 0, [(right, ()), (first, (miss,)), (second, (other,)), (both, (miss, other))]
+    for miss in real:
+        value = float(miss.value)
         for slip in scale.slips:
-            slipped = [(slip.gives(right, zero), (slip,)), (slip.gives(value, zero), (one, slip))]
-            yield 1, [(right, ()), (value, (one,)), *slipped]
+            slipped = [(slip.gives(right, zero), (slip,)), (slip.gives(value, zero), (miss, slip))]
+            yield 1, [(right, ()), (value, (miss,)), *slipped]
     for slip, also in combinations(scale.slips, 2):
         first = slip.gives(right, zero)
         yield 2, [(right, ()), (first, (slip,)), (also.gives(right, zero), (also,)),
@@ -253,11 +253,11 @@ def _fair(scale: AnswerScale, options: Sequence[Option]) -> bool:
 
 def _related(values: Sequence[float]) -> list[int]:
     """For each number, to how many others it stands in a neat ratio."""
-    return [sum(_neat(one, other) for other in values) for one in values]
+    return [sum(_neat(value, other) for other in values) for value in values]
 
 
-def _neat(one: float, other: float) -> bool:
-    low, high = sorted((abs(one), abs(other)))
+def _neat(number: float, other: float) -> bool:
+    low, high = sorted((abs(number), abs(other)))
     if low in (0.0, high):
         return False
     ratio = high / low
@@ -285,22 +285,22 @@ def numbers(
         here = [(of, made) for of, made in sets if _place(scale, made) == place]
         classes = sorted({of for of, _ in here})
         if classes:
-            of = one_of(rng, [one for one in classes if one < 2] or classes[:1])
-            return _numbered(scale, one_of(rng, [made for one, made in here if one == of]))
+            of = one_of(rng, [class_ for class_ in classes if class_ < 2] or classes[:1])
+            return _numbered(scale, one_of(rng, [made for number, made in here if number == of]))
     return _any(scale, misses, places, rng) if any_will_do else None
 
 
 def _any(
     scale: AnswerScale, misses: Sequence[Miss], places: Sequence[int], rng: Random
 ) -> tuple[Choice, ...] | None:
-    every: list[Option] = [(float(one.value), (one,)) for one in misses]
+    every: list[Option] = [(float(miss.value), (miss,)) for miss in misses]
     every += [(slip.gives(scale.right, scale.begins), (slip,)) for slip in scale.slips]
     wrong: dict[str, Option] = {}
     for value, of in every:
         if scale.possible(value):
             wrong.setdefault(scale.said(value), (value, of))
-    below = shuffled(rng, [one for one in wrong.values() if one[0] < scale.right])
-    above = shuffled(rng, [one for one in wrong.values() if one[0] > scale.right])
+    below = shuffled(rng, [entry for entry in wrong.values() if entry[0] < scale.right])
+    above = shuffled(rng, [entry for entry in wrong.values() if entry[0] > scale.right])
     for many in (MOST_CHOICES - 1, FEWEST_WRONG):
         for place in places:
             low, high = below[:place], above[: max(0, many - place)]
@@ -311,7 +311,9 @@ def _any(
 
 def _numbered(scale: AnswerScale, options: Sequence[Option]) -> tuple[Choice, ...]:
     found = []
-    for letter, (value, of) in zip(LETTERS, sorted(options, key=lambda one: one[0]), strict=False):
+    for letter, (value, of) in zip(
+        LETTERS, sorted(options, key=lambda option: option[0]), strict=False
+    ):
         miss = together(value, of) if of else None
         found.append(chosen(letter, scale.said(value), miss, value))
     return tuple(found)
@@ -341,11 +343,11 @@ def verdicts(
     """The three verdicts; None where nothing is said against a wrong one."""
     if not why and all(miss.value == right for miss in misses):
         return None
-    by_word = {one: Miss(f"said-{one}", one, said) for one, said in why.items()}
+    by_word = {name: Miss(f"said-{name}", name, said) for name, said in why.items()}
     by_word |= {f"{miss.value}": miss for miss in reversed(misses) if miss.value not in why}
     return tuple(
-        chosen(letter, shown, None if one == right else by_word.get(one, Miss("", one)), right)
-        for letter, (one, shown) in zip(LETTERS, VERDICTS.items(), strict=False)
+        chosen(letter, shown, None if text == right else by_word.get(text, Miss("", text)), right)
+        for letter, (text, shown) in zip(LETTERS, VERDICTS.items(), strict=False)
     )
 
 
@@ -365,13 +367,13 @@ def careful(words: str) -> int:
 
 def sounds(choices: Sequence[Choice]) -> tuple[int, float]:
     """The place of the right choice by length, and its chance to be picked as the most careful."""
-    right = next(one.words for one in choices if one.right)
-    return _sound_of(right, [one.words for one in choices if not one.right])
+    right = next(choice.words for choice in choices if choice.right)
+    return _sound_of(right, [choice.words for choice in choices if not choice.right])
 
 
 def _sound_of(right: str, wrong: Sequence[str]) -> tuple[int, float]:
-    length = sum(len(one) < len(right) for one in wrong)
-    scores, own = [careful(one) for one in wrong], careful(right)
+    length = sum(len(text) < len(right) for text in wrong)
+    scores, own = [careful(text) for text in wrong], careful(right)
     most = max(scores)
     share = 0.0 if own < most else 1.0 if own > most else 1 / (1 + scores.count(most))
     return length, share
@@ -392,13 +394,13 @@ def worded(
     found: list[tuple[float, str, tuple[Miss, ...]]] = []
     for right in rights:
         for three in combinations(wrong, MOST_CHOICES - 1):
-            length, share = _sound_of(right, [_words_of(one) for one in three])
+            length, share = _sound_of(right, [_words_of(miss) for miss in three])
             cost = 2 * abs(share - wanted.careful)
             if wanted.lengths and length != wanted.lengths[0]:
                 cost += 0.5 + 0.1 * abs(length - wanted.lengths[0])
             found.append((cost, right, three))
     best = min(cost for cost, _, _ in found)
-    _, right, three = one_of(rng, [one for one in found if one[0] <= best + 1e-9])
+    _, right, three = one_of(rng, [entry for entry in found if entry[0] <= best + 1e-9])
     return placed((right, right), shuffled(rng, [(_words_of(o), o) for o in three]), wanted, rng)
 
 
@@ -529,7 +531,7 @@ class _Filled(ast.NodeTransformer):
         self.numbers = numbers
 
     def visit_Call(self, node: ast.Call) -> ast.Call:
-        node.args = [self.visit(one) for one in node.args]
+        node.args = [self.visit(arg) for arg in node.args]
         return node
 
     def visit_Name(self, node: ast.Name) -> ast.expr:
@@ -554,8 +556,8 @@ def _check(node: ast.expr, text: str, names: dict[str, None]) -> None:
             most = 9 if name in _MORE_THAN_ONE else 2 if name == "round" else 1
             if not (2 if name in _MORE_THAN_ONE else 1) <= len(args) <= most:
                 raise BadSum(f'"{text}": {name} has {len(args)} numbers')
-            for one in args:
-                _check(one, text, names)
+            for arg in args:
+                _check(arg, text, names)
         case _:
             raise BadSum(f'"{text}" holds {type(node).__name__}, which is no arithmetic')
 
@@ -579,7 +581,7 @@ def _step(node: ast.expr, known: Mapping[str, float]) -> float:
         case ast.BinOp(left=left, op=op, right=right):
             return _SIGNS[type(op)](_worked(left, known), _worked(right, known))
         case ast.Call(func=ast.Name(id=name), args=args):
-            given = [_worked(one, known) for one in args]
+            given = [_worked(arg, known) for arg in args]
             if name == "round" and len(given) == 2:
                 return round(given[0], int(given[1]))
             return FUNCTIONS[name](*given)
@@ -626,7 +628,7 @@ def trap_of_sum(
     def gives(**known: float) -> float:
         return line.value({**constants, **known})
 
-    free = tuple(one for one in line.names if one not in constants)
+    free = tuple(text for text in line.names if text not in constants)
     return Trap(name, done, right, gives, free)
 
 

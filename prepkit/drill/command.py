@@ -81,7 +81,7 @@ class NumberedAnswers(Beside):
                 raise BadRecipe(f"there is no question {name}; the paper has {count}.")
             if not isinstance(given, str) or len(given) > LONGEST_ANSWER:
                 raise BadRecipe(f'the answer to {name} must be text of a line, such as "13.1 bar".')
-            found[int(name)] = "".join(one if one.isprintable() else " " for one in given)
+            found[int(name)] = "".join(text if text.isprintable() else " " for text in given)
         return found
 
     def form(self) -> Form:
@@ -322,7 +322,11 @@ def mark_paper(sheet: AnswerSheet, paper: Paper | None = None) -> Marked:
     )
     with spoken(paper.language):
         return Marked(
-            paper, tuple(mark(one, sheet.answers.get(one.number, "")) for one in paper.questions)
+            paper,
+            tuple(
+                mark(question, sheet.answers.get(question.number, ""))
+                for question in paper.questions
+            ),
         )
 
 
@@ -377,9 +381,9 @@ def _whole(question: Question, given: str) -> PaperChoice | None:
     if question.kind == "number":
         return None
     letter, rest = _letter_and_more(question, given)
-    for one in question.choices:
-        if _bare(one.words) in (_bare(given), _bare(rest) if one == letter else ""):
-            return one
+    for choice in question.choices:
+        if _bare(choice.words) in (_bare(given), _bare(rest) if choice == letter else ""):
+            return choice
     return None
 
 
@@ -390,7 +394,7 @@ def _bare(given: str) -> str:
 
 def _by_letter(question: Question, given: str) -> PaperChoice | None:
     letter = given.strip("()[].:!, ").upper()
-    return next((one for one in question.choices if one.letter == letter), None)
+    return next((choice for choice in question.choices if choice.letter == letter), None)
 
 
 def _letter_and_more(question: Question, given: str) -> tuple[PaperChoice | None, str]:
@@ -429,22 +433,26 @@ def _by_words(question: Question, given: str) -> PaperChoice | None:
     if question.kind == "verdict":
         return _verdict(question, said)
     return next(
-        (one for one in question.choices if said in (str(one.value).casefold(), _bare(one.words))),
+        (
+            choice
+            for choice in question.choices
+            if said in (str(choice.value).casefold(), _bare(choice.words))
+        ),
         None,
     )
 
 
 def _verdict(question: Question, said: str) -> PaperChoice | None:
     """The one verdict that the words name; none where another word could turn it or limit it."""
-    in_full = [one for one in question.choices if said == VERDICTS[str(one.value)]]
+    in_full = [choice for choice in question.choices if said == VERDICTS[str(choice.value)]]
     if in_full or _NOT.search(said):
         return in_full[0] if in_full else _whole(question, said)
-    verdicts = {str(one.value) for one in question.choices}
+    verdicts = {str(choice.value) for choice in question.choices}
     head, _colon, reason = said.partition(":")  # "stop: too full"
     if set(re.findall(r"\w+", head)) - _PLAIN - verdicts:
         return _whole(question, said)
     words = set(re.findall(r"\w+", f"{head} {reason}"))
-    named = [one for one in question.choices if str(one.value) in words]
+    named = [choice for choice in question.choices if str(choice.value) in words]
     return named[0] if len(named) == 1 else None
 
 
@@ -482,7 +490,7 @@ def _value(question: Question, given: str) -> float:
 def _also(question: Question) -> tuple[str, ...]:
     """Other units that say the same as the one asked for."""
     also = _ALSO.get(question.unit, ())
-    if question.unit == "% w/w" and any(one in question.label for one in _DEGREES_BRIX):
+    if question.unit == "% w/w" and any(text in question.label for text in _DEGREES_BRIX):
         return (*also, "Bx")
     if question.unit == "%" and any(gas in question.label for gas in _GASES):
         return ("% vol",)  # the share of a gas in air is by volume
@@ -607,7 +615,7 @@ def command(
             key
             or long_key
             or sheet
-            or any(one is not None for one in (topic, count, seed, level, names, after))
+            or any(value is not None for value in (topic, count, seed, level, names, after))
         ):
             raise BadInput(
                 "--check goes alone: topic, count, seed, level and name are in the answers file.",
@@ -674,7 +682,7 @@ def _marked(files: Sequence[str], shape: str, pass_mark: str | None, language: s
     if shape == "html":
         raise BadInput("a marked paper is printed with --format text or json.", "format")
     marked = [mark_paper(read_sheet(Path(file))) for file in files]
-    every = list(dict.fromkeys(one.paper.language for one in marked))
+    every = list(dict.fromkeys(marked_answer.paper.language for marked_answer in marked))
     if len(marked) == 1 and pass_mark is None:
         if language not in (None, *every):
             raise BadInput(

@@ -119,7 +119,7 @@ class Question:
         if not self.tolerance:  # a number of things
             return in_figures(f"{rounded(low, 0)} {say(self.unit)}".rstrip(), self.language)
         ends = (rounded_up(low, digits), rounded_down(high, digits))  # both count as right
-        shown = (in_figures(rounded(one, digits, self.unit), self.language) for one in ends)
+        shown = (in_figures(rounded(end, digits, self.unit), self.language) for end in ends)
         least, most = shown
         return say("{least} to {most} {unit}", least=least, most=most, unit=say(self.unit)).rstrip()
 
@@ -182,7 +182,7 @@ class Question:
 def _closed_sentences(words: str) -> str:
     """The sentences in which every figure is filled in, with their temperatures as printed."""
     every = re.split(r"(?<=[.!?])\s+", words)
-    return as_printed(" ".join(one for one in every if OPEN_FIGURE not in one))
+    return as_printed(" ".join(value for value in every if OPEN_FIGURE not in value))
 
 
 @dataclass(frozen=True)
@@ -200,7 +200,7 @@ def worked_by_hand(
 ) -> tuple[HandLine, ...]:
     """The lines with what the question says and the data sheet gives, and nothing else."""
     known = {name: float(value) for name, value in drawn.items() if isinstance(value, int | float)}
-    known |= {one.id: one.value for one in template.constants}
+    known |= {constant.id: constant.value for constant in template.constants}
     for _text, name, digits, _as in Formatter().parse(template.text):
         if name and name in values and name not in known:  # as the question shows it
             known[name] = float(format(values[name], digits or "g"))
@@ -302,7 +302,7 @@ def _asked(
     misses = _misses(template, drawn, answer, right)
     told = words({**_values(answer), **drawn})
     if isinstance(right, str):
-        why = {one: filled(words_, told) for one, words_ in template.why.items()}
+        why = {key: filled(words_, told) for key, words_ in template.why.items()}
         choices = verdicts(right, misses, why)
     else:
         name = asked if isinstance(asked, str) else ""
@@ -402,11 +402,15 @@ def _ask(
 ) -> Question:
     told = words(drawn)
     wrong = tuple(
-        Miss(f"{template.id}-{number}", filled(one.words, told), filled(one.why, told))
-        for number, one in enumerate(template.wrong, 1)
+        Miss(
+            f"{template.id}-{number}",
+            filled(wrong_words.words, told),
+            filled(wrong_words.why, told),
+        )
+        for number, wrong_words in enumerate(template.wrong, 1)
     )
-    choices = worded([filled(one, told) for one in template.right], wrong, wanted, rng)
-    right = next(one.words for one in choices if one.right)
+    choices = worded([filled(text, told) for text in template.right], wrong, wanted, rng)
+    right = next(choice.words for choice in choices if choice.right)
     lesson = taught(None, filled(template.caution, told))
     return Question(
         place, template, filled(template.text, told), {}, drawn, None, right, "", 0, 0.0, choices,
@@ -447,7 +451,11 @@ def _fault(
         right = (template.fault, template.caution)
         wrong = [*wrong[: MOST_CHOICES - 2], nothing]
     choices = placed(right, shuffled(rng, wrong), wanted, rng)
-    misses = tuple(Miss(one.trap, one.value, one.done, one.instead) for one in choices if one.trap)
+    misses = tuple(
+        Miss(choice.trap, choice.value, choice.done, choice.instead)
+        for choice in choices
+        if choice.trap
+    )
     return Question(
         place, template, filled(template.text, words(drawn)), said, drawn, answer,
         right[1], "", 0, 0.0, choices, misses, taught(answer, template.caution),
@@ -580,8 +588,13 @@ class Paper:
             **({"after": self.after} if self.after else {}),
             "questions": [_question(question) for question in self.questions],
             "sheet": [
-                {"words": one.words, "value": one.value, "unit": one.unit, "source": one.source}
-                for one in self.sheet
+                {
+                    "words": constant.words,
+                    "value": constant.value,
+                    "unit": constant.unit,
+                    "source": constant.source,
+                }
+                for constant in self.sheet
             ],
             "answer_file": self.blank_answers,
         }
@@ -593,10 +606,10 @@ class Paper:
 def data_sheet(topic: str, language: str = ENGLISH) -> tuple[Constant, ...]:
     """Every constant that a question of a topic or a group can need, in order of their words."""
     found = {
-        one.id: replace(one, words=in_words(one.words, language, of))
+        constant.id: replace(constant, words=in_words(constant.words, language, of))
         for of in topics_of(topic)
         for template in templates(of)
-        for one in template.constants
+        for constant in template.constants
     }
     return tuple(sorted(found.values(), key=lambda one: one.words.casefold()))
 
@@ -624,17 +637,17 @@ def make_paper(
     dealt: dict[str, Deal[int]] = {kind: Deal(generator(f"{kind}s", *facts), range(MOST_CHOICES))
              for kind in ("number", "word", "length")}  # fmt: skip
     careful = Deal(generator("careful", *facts), _CAREFUL)
-    faults = tuple(one for one in templates("siphon") if one.kind == "fault")
+    faults = tuple(template for template in templates("siphon") if template.kind == "fault")
     made: list[Question] = []
     seen: set[str] = set()
-    for number, one in enumerate(planned, 1):
-        kind = one.template.kind
+    for number, plan in enumerate(planned, 1):
+        kind = plan.template.kind
         places = dealt["number" if kind == "number" else "word"]
         wanted = QuestionWanted(
-            places.wanted(), dealt["length"].wanted(), careful.wanted()[0], one.verdict, one.sound
+            places.wanted(), dealt["length"].wanted(), careful.wanted()[0], plan.verdict, plan.sound
         )
         rng = generator("numbers", topic, seed, level, after + number, *whose)
-        question = _new(one.template, rng, number, faults, wanted, seen)
+        question = _new(plan.template, rng, number, faults, wanted, seen)
         if kind != "verdict":
             places.took(question.place)
         if kind == "ask":
@@ -656,7 +669,7 @@ def in_language(paper: Paper, language: str) -> Paper:
     english = paper.english or paper
     if language == ENGLISH:
         return english
-    questions = tuple(_in_language(one, language) for one in english.questions)
+    questions = tuple(_in_language(question, language) for question in english.questions)
     return replace(english, questions=questions, language=language, english=english)
 
 
@@ -690,16 +703,17 @@ def _in_language(question: Question, language: str) -> Question:
         right=value(question.right),
         choices=tuple(
             replace(
-                one,
-                words=words(one.words),
-                value=value(one.value),
-                done=each(one.done),
-                instead=each(one.instead),
+                choice,
+                words=words(choice.words),
+                value=value(choice.value),
+                done=each(choice.done),
+                instead=each(choice.instead),
             )
-            for one in question.choices
+            for choice in question.choices
         ),
         misses=tuple(
-            replace(one, done=each(one.done), instead=each(one.instead)) for one in question.misses
+            replace(miss, done=each(miss.done), instead=each(miss.instead))
+            for miss in question.misses
         ),
         taught=taught.replaced(
             text=turned(taught.text, language),
@@ -711,7 +725,9 @@ def _in_language(question: Question, language: str) -> Question:
         template=replace(
             template,
             decides=words(template.decides),
-            constants=tuple(replace(one, words=words(one.words)) for one in template.constants),
+            constants=tuple(
+                replace(constant, words=words(constant.words)) for constant in template.constants
+            ),
         ),
     )
 
@@ -758,16 +774,19 @@ class QuestionPlan:
 def _pool(topic: str, level: int | None) -> tuple[tuple[Template, ...], Mapping[str, int]]:
     """The templates of a topic or a group, and how many different questions each is good for."""
     pool = tuple(
-        one for of in topics_of(topic) for one in templates(of)
-        if level is None or one.level == level
+        template for of in topics_of(topic) for template in templates(of)
+        if level is None or template.level == level
     )  # fmt: skip
-    return pool, {one.id: different(one) for one in pool}
+    return pool, {template.id: different(template) for template in pool}
 
 
 @cache
 def _sound_loads(topic: str, level: int | None) -> Mapping[str, int]:
     """How many different loads with nothing wrong there are, by the load."""
-    return {one.load: _many(one.sound, one.sound_draw) for one in _pool(topic, level)[0]}
+    return {
+        template.load: _many(template.sound, template.sound_draw)
+        for template in _pool(topic, level)[0]
+    }
 
 
 @lru_cache(maxsize=64)
@@ -790,7 +809,7 @@ def _plan(topic: str, count: int, seed: int, level: int | None) -> tuple[Questio
     taught: set[str] = set()
     turn: list[Template] = []
     while len(planned) < count:
-        turn = turn or _spread([one for one in pool if left[one.id]], rng)
+        turn = turn or _spread([template for template in pool if left[template.id]], rng)
         one = turn[0]
         verdict = ""
         if one.kind == "verdict":
@@ -816,12 +835,12 @@ def _dealt(deal: Deal[bool]) -> bool:
 
 def _with_verdict(turn: Sequence[Template], verdicts: Deal[str]) -> tuple[Template, str]:
     """The next template that can come to the verdict that is wanted, and that verdict."""
-    here = [one for one in turn if one.kind == "verdict"]
+    here = [template for template in turn if template.kind == "verdict"]
     if not here[0].verdicts:
         return here[0], ""
     wanted = verdicts.wanted()
     near = here[:_NEAR]
-    verdict = next(one for one in wanted if any(one in of.verdicts for of in near))
+    verdict = next(text for text in wanted if any(text in of.verdicts for of in near))
     verdicts.took(verdict)
     return next(of for of in near if verdict in of.verdicts), verdict
 
@@ -829,22 +848,22 @@ def _with_verdict(turn: Sequence[Template], verdicts: Deal[str]) -> tuple[Templa
 def _spread(pool: Sequence[Template], rng: Random) -> list[Template]:
     """The templates in a new order, in which kinds and topics are spread evenly."""
     kinds: dict[str, dict[str, list[Template]]] = {}
-    for one in pool:
-        kinds.setdefault(one.kind, {}).setdefault(one.topic, []).append(one)
+    for template in pool:
+        kinds.setdefault(template.kind, {}).setdefault(template.topic, []).append(template)
     found: list[tuple[float, Template]] = []
     for topics in kinds.values():
         spread = [
-            (place + rng.random(), one)  # a turn of each topic, then the next turn
+            (place + rng.random(), template)  # a turn of each topic, then the next turn
             for of in topics.values()
-            for place, one in enumerate(shuffled(rng, of))
+            for place, template in enumerate(shuffled(rng, of))
         ]
-        found += _placed([one for _, one in sorted(spread, key=_first)], rng)
-    return [one for _, one in sorted(found, key=_first)]
+        found += _placed([template for _, template in sorted(spread, key=_first)], rng)
+    return [template for _, template in sorted(found, key=_first)]
 
 
 def _placed(of: Sequence[Template], rng: Random) -> list[tuple[float, Template]]:
     """Places from 0 to 1 at even distances, each within its own share."""
-    return [((place + rng.random()) / len(of), one) for place, one in enumerate(of)]
+    return [((place + rng.random()) / len(of), template) for place, template in enumerate(of)]
 
 
 def _first(pair: tuple[float, Template]) -> float:

@@ -68,7 +68,7 @@ def people(said: str) -> tuple[str, ...]:
                 f"{field} is {said.strip()[:20]}; it must be 1 to {MOST_PEOPLE}.", "names"
             )
         return tuple(str(number) for number in range(1, count + 1))
-    found = tuple(" ".join(one.split()) for one in said.split(",") if one.strip())
+    found = tuple(" ".join(word.split()) for word in said.split(",") if word.strip())
     if not found:
         raise BadInput(f'{field} names nobody; write such as "Asha, Bo", or how many.', "names")
     if len(found) > MOST_PEOPLE:
@@ -82,7 +82,7 @@ def people(said: str) -> tuple[str, ...]:
                 f"{field} has a sign in {name!r} that cannot be printed; leave it out.", "names"
             )
         number = name.isascii() and name.isdigit()
-        if not number and not any(one.isalpha() for one in name):
+        if not number and not any(text.isalpha() for text in name):
             raise BadInput(
                 f'{field} has "{name[:LONGEST_NAME]}", which is no name; write such as "Asha, Bo", '
                 f"or how many, 1 to {MOST_PEOPLE}.",
@@ -168,12 +168,12 @@ class Results:
     @property
     def again(self) -> int:
         """How many answers could not be read and are asked again."""
-        return sum(len(one.again) for one in self.people)
+        return sum(len(person.again) for person in self.people)
 
     @property
     def teach_again(self) -> tuple[ItemAnalysis, ...]:
         """The questions that too few have right, the worst first."""
-        low = [one for one in self.items if one.share_right < TEACH_AGAIN_BELOW]
+        low = [item for item in self.items if item.share_right < TEACH_AGAIN_BELOW]
         return tuple(sorted(low, key=lambda one: (one.share_right, one.number)))
 
     def to_dict(self) -> Json:
@@ -184,29 +184,29 @@ class Results:
             "needed": self.needed,
             "people": [
                 {
-                    "name": one.name,
-                    "right": one.right,
-                    "blank": one.blank,
-                    "ask_again": list(one.again),
-                    "passed": one.passed,
+                    "name": person.name,
+                    "right": person.right,
+                    "blank": person.blank,
+                    "ask_again": list(person.again),
+                    "passed": person.passed,
                 }
-                for one in self.people
+                for person in self.people
             ],
             "questions": [
                 {
-                    "number": one.number,
-                    "share_right": one.share_right,
-                    "discrimination": one.discrimination,
-                    "trap": one.mistake,
-                    "fell": one.fell,
-                    "why": one.why,
-                    "not_stop": one.prudent,
-                    "doubt": one.doubt,
-                    "caution": one.about.id,
+                    "number": item.number,
+                    "share_right": item.share_right,
+                    "discrimination": item.discrimination,
+                    "trap": item.mistake,
+                    "fell": item.fell,
+                    "why": item.why,
+                    "not_stop": item.prudent,
+                    "doubt": item.doubt,
+                    "caution": item.about.id,
                 }
-                for one in self.items
+                for item in self.items
             ],
-            "teach_again": [one.number for one in self.teach_again],
+            "teach_again": [analysis.number for analysis in self.teach_again],
             "reliability": self.reliability,
             "standard_error": self.standard_error,
             "traps": self.traps,
@@ -245,14 +245,14 @@ def results(
     Raises: BadInput where one paper is there twice, or the papers are of unlike topic or length.
     """
     with spoken(language):
-        return _results([one.in_language(language) for one in papers], pass_mark, language)
+        return _results([paper.in_language(language) for paper in papers], pass_mark, language)
 
 
 def _results(papers: Sequence[Marked], pass_mark: str | None, language: str) -> Results:
     first = papers[0].paper
     names: set[str] = set()
-    for one in papers:
-        paper = one.paper
+    for marked_answer in papers:
+        paper = marked_answer.paper
         if (paper.topic, paper.count) != (first.topic, first.count):
             raise BadInput(
                 f"the papers are not of one kind: {first.topic} of {first.count}, {paper.topic} of "
@@ -268,16 +268,18 @@ def _results(papers: Sequence[Marked], pass_mark: str | None, language: str) -> 
         names.add(whose)
     least = None if pass_mark is None else needed(pass_mark, first.count)
     traps: Counter[str] = Counter()
-    for one in papers:
-        traps.update(one.traps)
-    rows = [[mark.outcome == "right" for mark in one.marks] for one in papers]
-    asked = {tuple(q.template.id for q in one.paper.questions) for one in papers}
+    for marked_answer in papers:
+        traps.update(marked_answer.traps)
+    rows = [[mark.outcome == "right" for mark in marked_answer.marks] for marked_answer in papers]
+    asked = {
+        tuple(q.template.id for q in marked_answer.paper.questions) for marked_answer in papers
+    }
     same = len(asked) == 1 and len(papers) >= FEWEST_FOR_FIGURES
     return Results(
         first.topic,
         first.count,
         least,
-        tuple(_person(one, least) for one in papers),
+        tuple(_person(marked_answer, least) for marked_answer in papers),
         _items(papers, rows) if same else (),
         tasting.kuder_richardson_20(rows) if same else None,
         tasting.standard_error(rows) if same else None,
@@ -286,13 +288,13 @@ def _results(papers: Sequence[Marked], pass_mark: str | None, language: str) -> 
     )
 
 
-def _person(one: Marked, least: int | None) -> Person:
+def _person(marked_answer: Marked, least: int | None) -> Person:
     return Person(
-        one.paper.name or _("seed {seed}", seed=str(one.paper.seed)),
-        one.right,
-        sum(mark.outcome == "blank" for mark in one.marks),
-        tuple(mark.question.number for mark in one.again),
-        None if least is None else one.right >= least,
+        marked_answer.paper.name or _("seed {seed}", seed=str(marked_answer.paper.seed)),
+        marked_answer.right,
+        sum(mark.outcome == "blank" for mark in marked_answer.marks),
+        tuple(mark.question.number for mark in marked_answer.again),
+        None if least is None else marked_answer.right >= least,
     )
 
 
@@ -300,7 +302,7 @@ def _items(papers: Sequence[Marked], rows: Sequence[Sequence[bool]]) -> tuple[It
     shares = tasting.share_right(rows)
     apart = tasting.discrimination(rows)
     return tuple(
-        _item([one.marks[place] for one in papers], shares[place], apart[place])
+        _item([paper.marks[place] for paper in papers], shares[place], apart[place])
         for place in range(len(shares))
     )
 
@@ -387,31 +389,37 @@ def paper_text(paper: Paper, key: bool = False, long_key: bool = False, sheet: b
 def sheet_text(paper: Paper) -> str:
     """The data sheet: every constant that a question of the subject can need."""
     with spoken(paper.language):
-        rows = [(one.words, figure(one), _(one.unit), f"[{one.source}]") for one in paper.sheet]
+        rows = [
+            (constant.words, figure(constant), _(constant.unit), f"[{constant.source}]")
+            for constant in paper.sheet
+        ]
         out = [_("Data sheet: {topic}", topic=_(paper.topic)), "", _fill(_(ABOUT_SHEET)), ""]
         out.append(grid(rows, (_("constant"), _("value"), _("unit"), _("source")), "lrll"))
     return "\n".join(out) + "\n"
 
 
-def figure(one: Constant) -> str:
+def figure(constant: Constant) -> str:
     """The value of a constant as it is printed, with every digit that it has."""
-    return in_figures(f"{one.value:.10g}", speaking())
+    return in_figures(f"{constant.value:.10g}", speaking())
 
 
 def class_text(
     papers: Sequence[Paper], key: bool = False, long_key: bool = False, sheet: bool = False
 ) -> str:
     """A paper for each of a class, with a data sheet; then one key for all, and each long key."""
-    pages = [paper_text(one, sheet=sheet) for one in papers]
+    pages = [paper_text(paper, sheet=sheet) for paper in papers]
     with spoken(papers[0].language):
         pages += [class_key_text(papers)] if key else []
-        pages += [key_text(one) for one in papers] if long_key else []
+        pages += [key_text(paper) for paper in papers] if long_key else []
     return PAGE.join(pages)
 
 
 def short_key_text(paper: Paper) -> str:
     """The key on one page: letter, answer and what counts as right, a line each."""
-    lines = [f"{one.number:>3}  {one.letter}  {_right(one)}" for one in paper.questions]
+    lines = [
+        f"{question.number:>3}  {question.letter}  {_right(question)}"
+        for question in paper.questions
+    ]
     return "\n".join([_title(paper, _("Key")), "", *lines, "", _fill(_(REMINDER))]) + "\n"
 
 
@@ -426,10 +434,10 @@ def _right(question: Question) -> str:
 def prudent(question: Question) -> str:
     """Why a careful answer is wrong here: a STOP, or a fault seen in a sound load; else ""."""
     if question.kind == "fault" and question.right == "nothing":
-        return next((one.instead for one in question.choices if not one.right), "")
+        return next((choice.instead for choice in question.choices if not choice.right), "")
     if question.kind != "verdict" or question.right == "stop":
         return ""
-    stop = next((one for one in question.choices if one.value == "stop"), None)
+    stop = next((choice for choice in question.choices if choice.value == "stop"), None)
     of = "" if stop is None else why(stop)
     return said("Not STOP: {why}", question.language, "paper", why=of) if of else ""
 
@@ -440,21 +448,22 @@ def _word(question: Question) -> float | str:
 
 def class_key_text(papers: Sequence[Paper]) -> str:
     """One key for a class: who has which letters, then what is right, a line for each paper."""
-    numbers = [str(one.number) for one in papers[0].questions]
-    letters = [(one.name, *(q.letter for q in one.questions)) for one in papers]
+    numbers = [str(question.number) for question in papers[0].questions]
+    letters = [(paper.name, *(q.letter for q in paper.questions)) for paper in papers]
     out = [_title(papers[0], _("Key of the class"), whose=False), ""]
     out += [grid(letters, (_("name"), *numbers), "l" + "r" * len(numbers)), ""]
     for place, first in enumerate(papers[0].questions):
         same = first.kind != "number"
         said = [
-            _word(one.questions[place]) if same else one.questions[place].shown for one in papers
+            _word(paper.questions[place]) if same else paper.questions[place].shown
+            for paper in papers
         ]
         if len(set(said)) == 1:
             line = f"{first.number}. {said[0]}"
             line += f". {prudent(first)}" if prudent(first) else ""
             out.append(_fill(line, "", "   "))
             continue
-        each = "; ".join(f"{one.name} {words}" for one, words in zip(papers, said, strict=True))
+        each = "; ".join(f"{paper.name} {words}" for paper, words in zip(papers, said, strict=True))
         out.append(_fill(f"{first.number}. {each}", "", "   "))
     return "\n".join([*out, "", _fill(_(REMINDER))]) + "\n"
 
@@ -467,8 +476,10 @@ def question_lines(question: Question) -> list[str]:
         if rows:
             out += [f"   {title}", grid(rows, right="ll", indent="     ")]
     named = (signs.picture(name) for name in question.template.signs)
-    dangers = [said(one.meaning, speaking(), "signs") for one in named if one.kind == "hazard"]
-    out += [_fill(_("Sign: {meaning}", meaning=one), "   ", "     ") for one in dangers]
+    dangers = [
+        said(picture.meaning, speaking(), "signs") for picture in named if picture.kind == "hazard"
+    ]
+    out += [_fill(_("Sign: {meaning}", meaning=danger), "   ", "     ") for danger in dangers]
     out += [f"     {choice.letter}  {choice.words}" for choice in question.choices]
     out.append(f"   {_('Answer')}: ____________________ {_(question.unit)}".rstrip())
     return out
@@ -477,8 +488,14 @@ def question_lines(question: Question) -> list[str]:
 def mark_sheet(paper: Paper) -> list[str]:
     """The sheet to be filled in by the marker."""
     rows = [
-        (str(one.number), str(one.template.level), "____________________", "____", "__________")
-        for one in paper.questions
+        (
+            str(question.number),
+            str(question.template.level),
+            "____________________",
+            "____",
+            "__________",
+        )
+        for question in paper.questions
     ]
     return [
         _title(paper, _("Mark sheet")),
@@ -513,7 +530,7 @@ def key_lines(question: Question) -> list[str]:
         out.append(f"   {_('Verdict of the calculator')}: {word}")
     by_hand = hand_lines(question)
     if by_hand:
-        out += [f"   {_('By hand')}", *(_fill(one, "     ", "       ") for one in by_hand)]
+        out += [f"   {_('By hand')}", *(_fill(text, "     ", "       ") for text in by_hand)]
     if answer is not None and answer.working:
         obtained = {source.key: source.obtained for source in answer.sources}
         out += [
@@ -531,7 +548,7 @@ def key_lines(question: Question) -> list[str]:
     out += [f"   {teaches}", _in(caution_text(question.teaches, head=head))]
     out += [
         f"   {_('Sources')}",
-        *(_fill(_source(one), "     ", "       ") for one in question.sources),
+        *(_fill(_source(source), "     ", "       ") for source in question.sources),
     ]
     if question.command:
         out.append(_fill(f"{_('The same numbers')}: {question.command}", "   ", "     "))
@@ -556,7 +573,7 @@ def hand_lines(question: Question) -> list[str]:
     ]
     if speaking() == ENGLISH:
         return lines
-    return [in_figures(one.replace(", ", "; "), speaking()) for one in lines]
+    return [in_figures(line.replace(", ", "; "), speaking()) for line in lines]
 
 
 def _kind(kind: str) -> str:
@@ -633,7 +650,7 @@ def _results_text(found: Results) -> str:
     about = f"{questions_said(found.count)}, {_people_said(many)}"
     out = [f"{_('Class')}: {_(found.topic)}, {about}", ""]
     if found.needed is not None:
-        passed = sum(one.passed is True for one in found.people)
+        passed = sum(person.passed is True for person in found.people)
         line = _(
             "{n} of {many} passed ({needed} of {count} right needed).",
             n=passed, many=many, needed=found.needed, count=found.count,
@@ -650,24 +667,26 @@ def _results_text(found: Results) -> str:
         out += [_fill(line), ""]
     if found.teach_again:
         out.append(_("Teach again first"))
-        for one in found.teach_again:
-            right = _("{right} of {count} right", right=round(one.share_right * many), count=many)
-            out.append(_fill(f"{one.number}. {right}. {one.about.text}", "  ", "     "))
+        for analysis in found.teach_again:
+            right = _(
+                "{right} of {count} right", right=round(analysis.share_right * many), count=many
+            )
+            out.append(_fill(f"{analysis.number}. {right}. {analysis.about.text}", "  ", "     "))
         out.append("")
     marks = {None: "", True: _("passed"), False: _("not passed")}
     rows = [
-        (one.name, _("{n} of {many}", n=one.right, many=found.count), marks[one.passed],
-         str(one.blank or ""), " ".join(str(number) for number in one.again))
-        for one in found.people
+        (person.name, _("{n} of {many}", n=person.right, many=found.count), marks[person.passed],
+         str(person.blank or ""), " ".join(str(number) for number in person.again))
+        for person in found.people
     ]  # fmt: skip
     out += [grid(rows, (_("name"), _("right"), "", _("blank"), _("ask again")), "lrlrl"), ""]
     if not found.items:
         return "\n".join([*out, _fill(_(NOT_COMPARED)), "", _fill(_(REMINDER))]) + "\n"
     items = [
-        (str(one.number), _of(one.share_right, many),
-         "" if one.discrimination is None else _figure(one.discrimination, 2),
-         f"{one.mistake} ({one.fell})" if one.mistake else "", one.doubt)
-        for one in found.items
+        (str(item.number), _of(item.share_right, many),
+         "" if item.discrimination is None else _figure(item.discrimination, 2),
+         f"{item.mistake} ({item.fell})" if item.mistake else "", item.doubt)
+        for item in found.items
     ]  # fmt: skip
     heads = (_("no."), _("right"), _("discr."), _("most common mistake"), _("look at"))
     out.append(grid(items, heads, "rrrll"))
@@ -767,9 +786,9 @@ def _pictures(question: Question, kind: str = "") -> list[str]:
 
     found = [signs.picture(name) for name in question.template.signs]
     return [
-        Markup(signs.drawn(one.name, said(one.meaning, speaking(), "signs"), SIGN_PX))
-        for one in found
-        if kind in ("", one.kind)
+        Markup(signs.drawn(picture.name, said(picture.meaning, speaking(), "signs"), SIGN_PX))
+        for picture in found
+        if kind in ("", picture.kind)
     ]
 
 

@@ -257,7 +257,7 @@ class _Reader:
         name = self.text(read, "name")
         if name in TRAPS or name in self.traps:
             raise self.bad(f'the trap "{name}" is there twice')
-        values = {one.id: one.value for one in self.constants.values()}
+        values = {constant.id: constant.value for constant in self.constants.values()}
         line = self.sum(read.get("gives"))
         made = trap_of_sum(name, self.text(read, "done"), self.text(read, "right"), line, values)
         self.traps[name] = made
@@ -325,10 +325,10 @@ class _Reader:
             rows = [one if isinstance(one, dict) else {name: one} for one in choice]
             for key in rows[0]:
                 found[key] = all(
-                    isinstance(one.get(key), int | float) and not isinstance(one.get(key), bool)
-                    for one in rows
+                    isinstance(row.get(key), int | float) and not isinstance(row.get(key), bool)
+                    for row in rows
                 )
-            if any(set(one) != set(rows[0]) for one in rows):
+            if any(set(row) != set(rows[0]) for row in rows):
                 raise self.bad(f"the rows of draw.{name} set unlike names")
         return found
 
@@ -367,7 +367,7 @@ class _Reader:
         return Template(
             row["id"], self.topic, row["level"], "siphon", " ".join(self.data["look"].split()),
             draw, {name: value for name, value in inputs.items() if name not in hidden},
-            "fault", {}, tuple(Binding(TRAPS[one], {}) for one in _OF_FAULTS),
+            "fault", {}, tuple(Binding(TRAPS[fault], {}) for fault in _OF_FAULTS),
             row["caution"], self.texts(row, "sources"), self.decides(row),
             fault=self.text(row, "fault"), unreadable=hidden, load=row["load"],
             sound=load["inputs"], sound_draw=load.get("draw", {}),
@@ -388,10 +388,16 @@ class _Reader:
         )  # fmt: skip
         if len(wrong) < FEWEST_WRONG_WORDS:
             raise self.bad(f"it has {len(wrong)} wrong answers; at least {FEWEST_WRONG_WORDS}")
-        said = [one.words.casefold() for one in wrong] + [one.casefold() for one in right]
+        said = [wrong_words.words.casefold() for wrong_words in wrong] + [
+            word.casefold() for word in right
+        ]
         if len(set(said)) != len(said):
             raise self.bad("two of its answers are the same")
-        for words in (text, *right, *(w for one in wrong for w in (one.words, one.why))):
+        for words in (
+            text,
+            *right,
+            *(w for wrong_words in wrong for w in (wrong_words.words, wrong_words.why)),
+        ):
             for name in placeholders(words):
                 if name not in drawn:
                     raise self.bad(f"{{{name}}} is not drawn")

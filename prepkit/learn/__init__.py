@@ -104,7 +104,7 @@ class Loss(NamedTuple):
     def prior(self) -> Belief:
         """What is known before any own batch, on the scale of `unit`."""
         if self.unit == "%":
-            return control_chart.share_prior(*(min(one / 100, 1.0) for one in self.usual))
+            return control_chart.share_prior(*(min(value / 100, 1.0) for value in self.usual))
         return control_chart.ratio_prior(*self.usual)
 
     def learnt(self, values: Iterable[float], prior: Belief | None = None) -> Belief:
@@ -115,7 +115,7 @@ class Loss(NamedTuple):
         """Values in `unit` as shares or ratios, none above what can be."""
         times = 100.0 if self.unit == "%" else 1.0
         most = 1.0 if self.unit == "%" else math.inf
-        return [min(one / times, most) for one in values]
+        return [min(value / times, most) for value in values]
 
 
 def keys(prepared: Prepared, id_: str) -> tuple[tuple[Kind, str], ...]:
@@ -243,7 +243,7 @@ def _names(inputs: Inputs, solids: Solids) -> str:
     each: list[Part] = []
     for one in said if isinstance(said, tuple) else (said,):
         each += list(one.each) if isinstance(one, Part) else []
-    names = sorted({one.ingredient.name for one in each if _is_solid(one, solids)})
+    names = sorted({part.ingredient.name for part in each if _is_solid(part, solids)})
     return " and ".join(names)
 
 
@@ -329,13 +329,15 @@ def read_batches(
     `source` is an open ledger, or measurements in order.
     """
     found: dict[tuple[str, str], LearntBatch] = {}
-    for one in _measurements(source, item):
-        key = (one.item, one.batch)
+    for measurement in _measurements(source, item):
+        key = (measurement.item, measurement.batch)
         first = found.get(key)
         if first is None:
-            found[key] = LearntBatch(one.item, one.batch, one.at, dict(one.data))
+            found[key] = LearntBatch(
+                measurement.item, measurement.batch, measurement.at, dict(measurement.data)
+            )
         else:
-            found[key] = first._replace(data={**first.data, **one.data})
+            found[key] = first._replace(data={**first.data, **measurement.data})
     return sorted(found.values(), key=lambda one: one.at)
 
 
@@ -343,7 +345,7 @@ def _measurements(
     source: Ledger | Iterable[Measurement], item: str | None
 ) -> Iterator[Measurement]:
     if isinstance(source, Iterable):
-        return (one for one in source if item is None or one.item == item)
+        return (measurement for measurement in source if item is None or measurement.item == item)
     return iter(source.measured(item))
 
 
@@ -359,7 +361,7 @@ def figures(
     expected of a batch follows where all of it was. Raises BadRecipe, with its place in the
     readings, for one that cannot be compared.
     """
-    made = {one.item.id: one for one in plan.made}
+    made = {item.item.id: item for item in plan.made}
     found: dict[str, dict[str, object]] = {}
     for drift in compared(plan, plan.to_dict()["items"], read, file).found:
         name = FIGURES[drift.what]
@@ -399,7 +401,7 @@ def figures(
 
 def _loss(plan: Plan, id_: str, mass_g: float) -> dict[str, object]:
     loss = loss_of(plan.prepared, id_)
-    made = next(one for one in plan.made if one.item.id == id_)
+    made = next(item for item in plan.made if item.item.id == id_)
     value = None if loss is None else measured(plan, made, loss, mass_g)
     if loss is None or value is None:
         return {}
@@ -440,7 +442,7 @@ def record(
             own["minutes"] = float(minutes[id_])
     with writing(ledger.engine):  # looked up inside it: two at once never make one batch twice
         events = _events(ledger, plan, found, batch, site, place, who, at)
-        return tuple(ledger.put(one) for one in events)
+        return tuple(ledger.put(event) for event in events)
 
 
 def _events(
@@ -454,7 +456,7 @@ def _events(
     at: datetime,
 ) -> list[Event]:
     """The events of what was read that the ledger does not have just so already."""
-    made = {one.item.id: one for one in plan.made}
+    made = {item.item.id: item for item in plan.made}
     events: list[Event] = []
     for id_, own in found.items():
         if batch not in ledger.batches(id_):
@@ -470,8 +472,8 @@ def _events(
                     density_g_m3=_density_g_m3(plan, id_, own), note="recorded with its readings",
                 )
             )  # fmt: skip
-        known = [one for one in ledger.measured(id_) if one.batch == batch][-1:]
-        if any(dict(one.data) == own for one in known):
+        known = [event for event in ledger.measured(id_) if event.batch == batch][-1:]
+        if any(dict(event.data) == own for event in known):
             continue
         events.append(
             Event(kind="measured", item=id_, batch=batch, site=site, place=place, at=at, who=who,
@@ -480,18 +482,18 @@ def _events(
     return events
 
 
-def _use_by(ledger: Ledger, plan: Plan, one: Made, day: date, site: str) -> date | str | None:
+def _use_by(ledger: Ledger, plan: Plan, made_item: Made, day: date, site: str) -> date | str | None:
     """The last day of a batch by the keeping rules and its recipe; None where none knows it.
 
     What it is made from may be of any batch that stands and keeps: the days count from the oldest.
     """
     parts = [
         held.batch.made_on
-        for id_ in behind(plan.prepared, one.item.id)
+        for id_ in behind(plan.prepared, made_item.item.id)
         for held in ledger.stock_at(site=site, item=id_)
         if held.batch.made_on is not None and held.batch.made_on < day and held.keeps_on(day)
     ]
-    rule = last_day(one, day, min(parts, default=None))
+    rule = last_day(made_item, day, min(parts, default=None))
     if rule.exempt:
         return NO_DATE
     return None if rule.last is None else max(rule.last, day)

@@ -100,25 +100,27 @@ def known(batches: Iterable[LearntBatch]) -> dict[tuple[Kind, str], KnownLoss]:
         values = before.values if before is not None and before.loss.unit == loss.unit else ()
         found[loss.key] = KnownLoss(loss, (*values, value))
     for kind in WIDEST:  # what is lost on the way is of each item alone
-        found.update(_alike([one for one in found.values() if one.loss.kind == kind]))
+        found.update(
+            _alike([known_loss for known_loss in found.values() if known_loss.loss.kind == kind])
+        )
     return found
 
 
 def _alike(group: list[KnownLoss]) -> Iterator[tuple[tuple[Kind, str], KnownLoss]]:
     """Losses of one kind, each drawn toward the mean of all, where there are enough of them."""
-    scales = {(one.loss.unit, one.loss.prior().scale) for one in group}
+    scales = {(loss.loss.unit, loss.loss.prior().scale) for loss in group}
     if len(group) < control_chart.LEAST_KINDS or len(scales) > 1:
         return
-    values = [one.loss.plain(one.values) for one in group]
-    for one in group:
-        prior = control_chart.like_others(values, one.loss.prior())
+    values = [loss.loss.plain(loss.values) for loss in group]
+    for loss in group:
+        prior = control_chart.like_others(values, loss.loss.prior())
         if prior is not None:
-            yield one.loss.key, replace(one, prior=prior, others=len(group) - 1)
+            yield loss.loss.key, replace(loss, prior=prior, others=len(group) - 1)
 
 
 def _loss(batch: LearntBatch) -> Loss | None:
     """The loss that a batch was recorded with; None of one that is not ours."""
-    kind = next((one for one in _KINDS if one == batch.text("loss_kind")), None)
+    kind = next((text for text in _KINDS if text == batch.text("loss_kind")), None)
     low, high = batch.figure("loss_low"), batch.figure("loss_high")
     of, unit = batch.text("loss_of"), batch.text("loss_unit")
     if kind is None or low is None or high is None or not of or unit not in ("%", "g/g"):
@@ -153,21 +155,21 @@ def learnt(
     return tuple(found)
 
 
-def _as_published(prepared: Prepared, id_: str, one: KnownLoss) -> KnownLoss:
+def _as_published(prepared: Prepared, id_: str, known_loss: KnownLoss) -> KnownLoss:
     """The same with the usual range of the item itself: no row of a ledger steers that."""
     own = loss_of(prepared, id_)
-    same = own is not None and (own.key, own.unit) == (one.loss.key, one.loss.unit)
-    return replace(one, loss=own) if own is not None and same else one
+    same = own is not None and (own.key, own.unit) == (known_loss.loss.key, known_loss.loss.unit)
+    return replace(known_loss, loss=own) if own is not None and same else known_loss
 
 
-def _of_item(prepared: Prepared, id_: str, one: KnownLoss) -> LearntLoss:
-    field = one.loss.field or SOLIDS[prepared.recipe.items[id_].calculator].field
-    loss = one.loss._replace(field=field)
-    low, middle, high = one.interval()
+def _of_item(prepared: Prepared, id_: str, known_loss: KnownLoss) -> LearntLoss:
+    field = known_loss.loss.field or SOLIDS[prepared.recipe.items[id_].calculator].field
+    loss = known_loss.loss._replace(field=field)
+    low, middle, high = known_loss.interval()
     return LearntLoss(
-        id_, loss.kind, loss.of, field, loss.unit, low, middle, high, one.upper(),
-        len(one.values), loss.usual, loss.practice, own_says(prepared, id_, loss),
-        one.degrees, one.others,
+        id_, loss.kind, loss.of, field, loss.unit, low, middle, high, known_loss.upper(),
+        len(known_loss.values), loss.usual, loss.practice, own_says(prepared, id_, loss),
+        known_loss.degrees, known_loss.others,
     )  # fmt: skip
 
 
@@ -182,29 +184,29 @@ def taught(recipe: Recipe, batches: Iterable[LearntBatch]) -> Prepared:
     if not found:
         return plain
     items = dict(recipe.items)
-    for one in found:
-        if one.used:
-            items[one.item] = _with(items[one.item], one)
+    for loss in found:
+        if loss.used:
+            items[loss.item] = _with(items[loss.item], loss)
     again = prepare(recipe._replace(items=items), before=plain)
     return again.replaced(plain=plain, learnt=found)
 
 
-def _with(item: Item, one: LearntLoss) -> Item:
+def _with(item: Item, learnt_loss: LearntLoss) -> Item:
     """An item with its learnt loss: of solids with its ±, on the way as a share."""
-    if one.field == LOSS:
-        return item._replace(loss=min(one.middle, MOST_LOSS) / 100)
+    if learnt_loss.field == LOSS:
+        return item._replace(loss=min(learnt_loss.middle, MOST_LOSS) / 100)
     solids = SOLIDS[item.calculator]
-    half = min(0.5 * (one.high - one.low), one.middle)
-    unit = " %" if one.unit == "%" else ""
-    middle = min(one.middle, solids.most)
+    half = min(0.5 * (learnt_loss.high - learnt_loss.low), learnt_loss.middle)
+    unit = " %" if learnt_loss.unit == "%" else ""
+    middle = min(learnt_loss.middle, solids.most)
     words = f"{middle:.6g}{unit} ± {half:.6g}{unit}"
-    return item._replace(inputs={**item.inputs, one.field: words})
+    return item._replace(inputs={**item.inputs, learnt_loss.field: words})
 
 
 def _times(loss: Loss, interval: Interval) -> Interval:
     if loss.unit != "%":
         return interval
-    return Interval(*(100 * one for one in interval))
+    return Interval(*(100 * value for value in interval))
 
 
 # ---- what the ledger of a house tells the next plan ----
@@ -223,7 +225,7 @@ def prepared(recipe: Recipe, today: date | None = None) -> Prepared:
     with open_ledger(stock.ledger, check=False) as ledger:
         found = read_batches(ledger.measured(site=stock.site))
     today = today or date.today()
-    return taught(recipe, [one for one in found if one.day < today])
+    return taught(recipe, [batch for batch in found if batch.day < today])
 
 
 # ---- a run chart of one reading of an item ----
@@ -278,7 +280,7 @@ class RunChart(NamedTuple):
     @property
     def out(self) -> tuple[ChartPoint, ...]:
         """The batches that break a rule."""
-        return tuple(one for one in self.points if one.breaks)
+        return tuple(point for point in self.points if point.breaks)
 
     def value(self, value: float) -> str:
         """A value with its unit."""
@@ -295,7 +297,7 @@ class RunChart(NamedTuple):
 
     def sentences(self) -> list[str]:
         """Which batch was out by which rule, the latest first, and how sure the limits are."""
-        out = [line for one in self.points for line in self._beyond(one)][::-1]
+        out = [line for point in self.points for line in self._beyond(point)][::-1]
         said = out[:_MOST_SAID] + (
             [f"{len(out) - _MOST_SAID} more were out before that."] if len(out) > _MOST_SAID else []
         )
@@ -304,18 +306,18 @@ class RunChart(NamedTuple):
             said.append(f"Limits still wide: {len(self.points)} of about {ENOUGH} batches.")
         return said
 
-    def _beyond(self, one: ChartPoint) -> list[str]:
-        if "beyond the limits" not in one.breaks or one.limits is None:
+    def _beyond(self, point: ChartPoint) -> list[str]:
+        if "beyond the limits" not in point.breaks or point.limits is None:
             return []
-        low, _, high = one.limits
-        side = f"above {self.value(high)}" if one.value > high else f"below {self.value(low)}"
-        return [f"Batch {one.batch} was out: {self.value(one.value)}, {side}."]
+        low, _, high = point.limits
+        side = f"above {self.value(high)}" if point.value > high else f"below {self.value(low)}"
+        return [f"Batch {point.batch} was out: {self.value(point.value)}, {side}."]
 
     def _runs(self) -> Iterator[str]:
         """Each run on one side, once."""
-        mean = control_chart.run_centre([one.value for one in self.points])
-        above = [one.value > mean for one in self.points]
-        ends = ["run of eight" in one.breaks for one in self.points]
+        mean = control_chart.run_centre([point.value for point in self.points])
+        above = [point.value > mean for point in self.points]
+        ends = ["run of eight" in point.breaks for point in self.points]
         for place, one in enumerate(self.points):
             goes_on = ends[place + 1 : place + 2] == [True] and above[place + 1] == above[place]
             if not ends[place] or goes_on:
@@ -345,10 +347,10 @@ class RunChart(NamedTuple):
             "limits": ends(self.limits),
             "points": [
                 {
-                    "batch": one.batch, "at": one.at.isoformat(), "value": one.value,
-                    "limits": ends(one.limits), "breaks": list(one.breaks),
+                    "batch": point.batch, "at": point.at.isoformat(), "value": point.value,
+                    "limits": ends(point.limits), "breaks": list(point.breaks),
                 }
-                for one in self.points
+                for point in self.points
             ],
             "said": self.sentences(),
         }  # fmt: skip
@@ -356,10 +358,10 @@ class RunChart(NamedTuple):
 
 def charts(batches: Iterable[LearntBatch], item: str) -> list[RunChart]:
     """A chart of each reading that batches of an item have, in the order of READINGS."""
-    own = [one for one in batches if one.item == item]
+    own = [batch for batch in batches if batch.item == item]
     found = []
     for reading in READINGS:
-        read = [(one, value) for one in own if (value := _value(one, reading)) is not None]
+        read = [(batch, value) for batch in own if (value := _value(batch, reading)) is not None]
         if read:
             found.append(_chart(item, reading, read))
     return found
@@ -371,10 +373,10 @@ def chart(batches: Iterable[LearntBatch], item: str, reading: str) -> RunChart:
     Raises BadInput where no batch of it has that reading.
     """
     found = charts(batches, item)
-    for one in found:
-        if one.reading == reading:
-            return one
-    have = ", ".join(one.reading for one in found) or "no readings"
+    for run_chart in found:
+        if run_chart.reading == reading:
+            return run_chart
+    have = ", ".join(run_chart.reading for run_chart in found) or "no readings"
     raise BadInput(f"no {reading} of {item} was measured; the ledger has {have} of it.", "reading")
 
 
@@ -544,10 +546,10 @@ def checked(source: Ledger | Iterable[Measurement]) -> list[CheckedInstrument]:
     """
     rows = source if isinstance(source, Iterable) else source.measured()
     off: dict[str, list[float]] = {}
-    for one in rows:
-        name = one.item.removeprefix(ITEM)
-        if one.item.startswith(ITEM) and name in INSTRUMENTS:
-            known, read = _number(one, "known"), _number(one, "read")
+    for row in rows:
+        name = row.item.removeprefix(ITEM)
+        if row.item.startswith(ITEM) and name in INSTRUMENTS:
+            known, read = _number(row, "known"), _number(row, "read")
             off.setdefault(name, []).append(_off(INSTRUMENTS[name], known, read))
     return [
         CheckedInstrument(name, _bias(INSTRUMENTS[name], off[name]))
@@ -565,7 +567,7 @@ def _bias(of: Instrument, off: list[float]) -> Bias:
     scatter = of.scatter
     if len(off) >= ENOUGH_CHECKS:
         mean = math.fsum(off) / len(off)
-        own = math.sqrt(math.fsum((one - mean) ** 2 for one in off) / (len(off) - 1))
+        own = math.sqrt(math.fsum((value - mean) ** 2 for value in off) / (len(off) - 1))
         scatter = max(scatter, own)
     return control_chart.instrument_bias(off, scatter, of.usual)
 

@@ -102,7 +102,9 @@ def table(file: str) -> Mapping[str, Any]:  # Any: values of a TOML file
 def statements() -> tuple[Statement, ...]:
     """Every sentence of every lesson. Raises FileProblem for one without a source."""
     return tuple(
-        one for path in blocks.names(FOLDER) for one in _found(blocks.document(path), path)
+        statement
+        for path in blocks.names(FOLDER)
+        for statement in _found(blocks.document(path), path)
     )
 
 
@@ -120,8 +122,8 @@ def traced() -> tuple[Statement, ...]:
         said = f"{case['name']}: {case['do']}"
         found.append(Statement(said, "first_aid.toml", "", (str(case["source"]),)))
     found += [
-        Statement(one.meaning, "signs.toml", f"sign {one.name}", (one.source,))
-        for one in signs.pictures().values()
+        Statement(picture.meaning, "signs.toml", f"sign {picture.name}", (picture.source,))
+        for picture in signs.pictures().values()
     ]
     found += [
         Statement(line.text, wall.FILE, "", (line.source,))
@@ -129,13 +131,15 @@ def traced() -> tuple[Statement, ...]:
         for line in sheet.lines
     ]
     found += [
-        Statement(one.text, f"drills/{topic}.toml", f"question {one.id}", one.sources)
+        Statement(
+            template.text, f"drills/{topic}.toml", f"question {template.id}", template.sources
+        )
         for topic in TOPICS
-        for one in templates(topic)
+        for template in templates(topic)
     ]
-    for one in found:
-        if not one.sources or any(model.source_of(key) is None for key in one.sources):
-            raise FileProblem(f'{one.file}: "{one.text}" rests on no source.')
+    for statement in found:
+        if not statement.sources or any(model.source_of(key) is None for key in statement.sources):
+            raise FileProblem(f'{statement.file}: "{statement.text}" rests on no source.')
     return tuple(found)
 
 
@@ -155,7 +159,7 @@ def _found(value: object, file: str, key: str = "") -> Iterator[Statement]:
 
 def _statement(row: Mapping[str, Any], file: str) -> Statement:  # Any: values of a TOML file
     text = said(str(row["text"]), ENGLISH, "lesson", **figures())
-    given = [one for one in RESTS if one in row]
+    given = [rest for rest in RESTS if rest in row]
     if len(given) != 1:
         raise FileProblem(f'{file}: "{text}" rests on {len(given)} things; write one.')
     named = row[given[0]]
@@ -191,7 +195,7 @@ def sentences(text: str) -> list[str]:
     >>> sentences("Stay out. Who goes in? Nobody.")
     ['Stay out.', 'Who goes in?', 'Nobody.']
     """
-    return [one for one in _ENDS.split(text.strip()) if one]
+    return [word for word in _ENDS.split(text.strip()) if word]
 
 
 # ---- the house's own example ----
@@ -240,7 +244,7 @@ class Example:
 def example(facts: LessonFacts) -> Example:
     """The example of a house: the first vessel of which enough is told, by the seed a load."""
     house = facts.house
-    stores = tuple((one, _leak(facts, one)) for one in house.gases)
+    stores = tuple((gas, _leak(facts, gas)) for gas in house.gases)
     vessels = sorted(house.vessels.values(), key=lambda one: (len(_missing(facts, one)), one.id))
     if not vessels:
         return Example(None, (*NEEDED, *_untold(facts)), None, None, None, stores)
@@ -259,7 +263,11 @@ def example(facts: LessonFacts) -> Example:
 def _first(tried: Iterator[WorkedExample]) -> WorkedExample:
     """The first that may be done; where none may, the first of all."""
     first = next(tried)
-    return first if first.to_do else next((one for one in tried if one.to_do), first)
+    return (
+        first
+        if first.to_do
+        else next((worked_example for worked_example in tried if worked_example.to_do), first)
+    )
 
 
 def _untold(facts: LessonFacts) -> tuple[str, ...]:
@@ -283,7 +291,7 @@ def _load(
 ) -> Mapping[str, Any]:  # Any: as above
     told = vessel.facts["allowed_gas"]
     allowed = [str(one) for one in told] if isinstance(told, list | tuple) else [str(told)]
-    gas = next((one for one in CONTENTS if one in allowed), allowed[0])
+    gas = next((content for content in CONTENTS if content in allowed), allowed[0])
     fill_ml = parse_quantity(str(vessel.facts["max_fill"]), ("ml",), named("max_fill")) * share
     house = {key: facts.house.facts[key] for key in ("altitude", "jurisdiction") if
              key in facts.house.facts}  # fmt: skip
@@ -381,7 +389,7 @@ def told(kind: str, facts: LessonFacts, known: Mapping[str, object]) -> Sequence
     def words(value: object) -> str:
         every = [str(one) for one in value] if isinstance(value, list | tuple) else [str(value)]
         if kind != "safety":
-            every = [in_words(one, facts.language, "cautions") for one in every]
+            every = [in_words(text, facts.language, "cautions") for text in every]
         return ", ".join(every)
 
     return [
@@ -420,7 +428,7 @@ SUFFIXES = (".html", ".htm")
 @click.option("--audience", type=click.Choice(AUDIENCES), help="Who is taught.")
 @click.option(
     "--minutes",
-    type=click.Choice([str(one) for one in LENGTHS_MIN]),
+    type=click.Choice([str(number) for number in LENGTHS_MIN]),
     help="How long it takes.",
 )
 @click.option("--seed", type=WholeNumber(0, LARGEST_SEED), default=1, help="Which test [1].")

@@ -105,17 +105,20 @@ def _chosen(wanted: Sequence[str], minutes: int) -> tuple[str, ...]:
     """The demonstrations that fit into the minutes, in the order in which they are wanted."""
     lengths = {row["id"]: int(row["minutes"]) for row in offered()}
     found: list[str] = []
-    for one in wanted:
-        if sum(lengths[name] for name in (*found, one)) <= minutes:
-            found.append(one)
+    for text in wanted:
+        if sum(lengths[name] for name in (*found, text)) <= minutes:
+            found.append(text)
     return tuple(found)
 
 
 def shows(facts: LessonFacts, part: LessonPart) -> tuple[str, ...]:
     """What a part shows: its sentences, then its demonstrations with their minutes."""
     rows = {row["id"]: row for row in offered()}
-    made = (facts.say("{minutes} min", minutes=rows[one]["minutes"]) for one in part.demonstrations)
-    titles = (facts.say(rows[one]["title"]) for one in part.demonstrations)
+    made = (
+        facts.say("{minutes} min", minutes=rows[demonstration]["minutes"])
+        for demonstration in part.demonstrations
+    )
+    titles = (facts.say(rows[demonstration]["title"]) for demonstration in part.demonstrations)
     return (*part.show, *(f"{title_} ({long})" for title_, long in zip(titles, made, strict=True)))
 
 
@@ -138,7 +141,7 @@ def listed() -> Mapping[str, Mapping[str, str]]:
 
 def spare(facts: LessonFacts) -> frozenset[str]:
     """The sheets that a longer plan shows and this one does not."""
-    shown = {name for one in parts(facts) for name in one.see}
+    shown = {name for part in parts(facts) for name in part.see}
     return frozenset(name for row in table("plan")["part"] for name in row["see"]) - shown
 
 
@@ -208,12 +211,12 @@ def index_sheet(facts: LessonFacts, found: Iterable[LessonSheet], linked: str) -
         headers=[facts.say("sheet"), facts.say("copies"), facts.say("part of the plan")],
         rows=[
             {
-                "title": one.title,
-                "copies": one.copies,
-                "told": ", ".join(facts.say(p.title) for p in planned if one.name in p.see),
-                "file": linked.format(one.name),
+                "title": lesson.title,
+                "copies": lesson.copies,
+                "told": ", ".join(facts.say(p.title) for p in planned if lesson.name in p.see),
+                "file": linked.format(lesson.name),
             }
-            for one in found
+            for lesson in found
         ],
     )
 
@@ -231,22 +234,22 @@ def plan_sheet(facts: LessonFacts) -> Markup:
         ],
         parts=[
             {
-                **one._asdict(),
-                "clock": one.clock,
-                "minutes": facts.say("{minutes} min", minutes=one.minutes),
-                "title": facts.say(one.title),
-                "who": facts.say(one.who),
-                "show": shows(facts, one),
-                "see": ", ".join(facts.say(known[name]["title"]) for name in one.see),
+                **part._asdict(),
+                "clock": part.clock,
+                "minutes": facts.say("{minutes} min", minutes=part.minutes),
+                "title": facts.say(part.title),
+                "who": facts.say(part.who),
+                "show": shows(facts, part),
+                "see": ", ".join(facts.say(known[name]["title"]) for name in part.see),
             }
-            for one in planned
+            for part in planned
         ],
     )  # fmt: skip
 
 
 def things_sheet(facts: LessonFacts) -> Markup:
     """What lies on the table, and what never does."""
-    planned = {one.name: facts.say(one.title) for one in parts(facts)}
+    planned = {part.name: facts.say(part.title) for part in parts(facts)}
     return _sheet(
         facts,
         "things",
@@ -265,7 +268,7 @@ def things_sheet(facts: LessonFacts) -> Markup:
 
 def _brought(facts: LessonFacts) -> list[dict[str, str]]:
     """What the demonstrations of the plan need."""
-    chosen = {name for one in parts(facts) for name in one.demonstrations}
+    chosen = {name for part in parts(facts) for name in part.demonstrations}
     return [
         {"text": facts.say(thing["label"]), "part": facts.say(row["title"])}
         for row in offered()
@@ -312,8 +315,8 @@ def wall_sheet(facts: LessonFacts) -> Markup:
 def house_groups(facts: LessonFacts) -> list[tuple[str, object]]:
     """What the house has told, by groups; what it has not is a line to write on."""
     house = facts.house
-    vessels = [(one.id, one.facts) for one in house.vessels.values()]
-    stores = [(one.id, vars(one)) for one in house.gases]
+    vessels = [(vessel.id, vessel.facts) for vessel in house.vessels.values()]
+    stores = [(gas.id, vars(gas)) for gas in house.gases]
     return [
         (facts.say("Find it at once"), told("safety", facts, house.safety)),
         (facts.say("The house"), told("place", facts, house.facts)),
@@ -353,8 +356,8 @@ def example_sheet(facts: LessonFacts, found: Example) -> Markup:
         (found.too_full, facts.say("The same vessel, too full"), "stop", False),
         (found.room, facts.say("The gas of this load in our room"), "room", True),
         *(
-            (one, facts.say("Gas store {id}", id=store.id), "leak", False)
-            for store, one in found.stores
+            (worked_example, facts.say("Gas store {id}", id=store.id), "leak", False)
+            for store, worked_example in found.stores
         ),
     ]
     blanks = []
@@ -362,8 +365,8 @@ def example_sheet(facts: LessonFacts, found: Example) -> Markup:
         blanks.append((facts.say("The house"), told("place", facts, facts.house.facts)))
     blanks += [
         (facts.say("Gas store {id}", id=store.id), told("store", facts, vars(store)))
-        for store, one in found.stores
-        if one is None
+        for store, worked_example in found.stores
+        if worked_example is None
     ]
     if not found.stores:
         blanks.append((facts.say("Gas store"), told("store", facts, {})))
@@ -377,9 +380,9 @@ def example_sheet(facts: LessonFacts, found: Example) -> Markup:
         untold=about(facts, "untold"),
         ask=about(facts, "ask"),
         worked=[
-            _worked(facts, one, title_, name, whole, place)
-            for place, (one, title_, name, whole) in enumerate(worked)
-            if one is not None
+            _worked(facts, worked_example, title_, name, whole, place)
+            for place, (worked_example, title_, name, whole) in enumerate(worked)
+            if worked_example is not None
         ],
         blanks=blanks,
         given=facts.say("given"),
@@ -392,39 +395,46 @@ def example_sheet(facts: LessonFacts, found: Example) -> Markup:
 
 
 def _worked(
-    facts: LessonFacts, one: WorkedExample, title_: str, name: str, whole: bool, place: int
+    facts: LessonFacts,
+    worked_example: WorkedExample,
+    title_: str,
+    name: str,
+    whole: bool,
+    place: int,
 ) -> Mapping[str, object]:
     """What was run as the sheet shows it; a stop or a refusal says so and shows nothing to do."""
-    if one.answer is None:
+    if worked_example.answer is None:
         nothing = dict.fromkeys(("given", "verdict", "stops", "figures", "steps", "cautions"), ())
         return {
             **nothing, "key": "", "title": title_, "about": [about(facts, "unjudged")],
-            "refused": one.refused,
+            "refused": worked_example.refused,
         }  # fmt: skip
-    parts_ = answer_parts(one.answer, Look(facts.on or date.min))
+    parts_ = answer_parts(worked_example.answer, Look(facts.on or date.min))
 
     def turn(text: str) -> str:
         return turned(text, facts.language)
 
-    primary = value_names(one.answer.result.screen.primary)
-    stop = one.answer.verdict == "stop"
+    primary = value_names(worked_example.answer.result.screen.primary)
+    stop = worked_example.answer.verdict == "stop"
     said = "stop" if stop and name in ("load", "room") else name
     return {
         "title": title_,
         "refused": "",
         "about": [] if said == "room" else [about(facts, said)],
-        "given": [] if said == "stop" and not whole else _given(one),
-        "verdict": _verdict(facts, one.answer.verdict, parts_["verdict"]),
+        "given": [] if said == "stop" and not whole else _given(worked_example),
+        "verdict": _verdict(facts, worked_example.answer.verdict, parts_["verdict"]),
         "do": facts.say("Do this:"),
         "key": f"verdict-{place}",
         "stops": [
-            ("", turn(c.text), turn(c.action)) for c in one.answer.cautions if c.severity == "stop"
+            ("", turn(c.text), turn(c.action))
+            for c in worked_example.answer.cautions
+            if c.severity == "stop"
         ],
         "figures": []
         if stop
         else [
             (value.label, shown(value, "metric"))
-            for key, value in one.answer.values.items()
+            for key, value in worked_example.answer.values.items()
             if key in primary
         ],
         "steps": parts_["steps"] if whole and not stop else [],
@@ -434,7 +444,7 @@ def _worked(
                 "text": turn(c.text),
                 "action": turn(c.action),
             }
-            for c in one.answer.cautions
+            for c in worked_example.answer.cautions
             if c.severity == "care" or (whole and not stop and not c.standing)
         ],
     }
@@ -448,13 +458,13 @@ def _verdict(facts: LessonFacts, name: str, shown_: object) -> object:
     return {"name": name, "word": word, "words": words}
 
 
-def _given(one: WorkedExample) -> list[tuple[str, str]]:
+def _given(worked_example: WorkedExample) -> list[tuple[str, str]]:
     """What was said, by the labels of the calculator, without what the vessel's plate says."""
-    specs = load(one.calculator).inputs.specs()
+    specs = load(worked_example.calculator).inputs.specs()
     plate = {row["name"] for row in table("sheets")["vessel"]}
     return [
         (specs[name].label, ", ".join(value) if isinstance(value, list) else str(value))
-        for name, value in one.said.items()
+        for name, value in worked_example.said.items()
         if name not in plate
     ]
 
@@ -544,7 +554,8 @@ def _paper_sheets(facts: LessonFacts, sheet: Head) -> dict[str, Markup]:
         macro_="long_key",
         seed=_seed(facts, test),
         answered=[
-            {"head": _right(one), "body": Markup(keyed_html(one, 3))} for one in test.questions
+            {"head": _right(question), "body": Markup(keyed_html(question, 3))}
+            for question in test.questions
         ],
     )
     return made
@@ -568,15 +579,19 @@ def _asked(facts: LessonFacts, paper: Paper, name: str) -> Mapping[str, object]:
             facts.say(row["text"]) for row in table("sheets")["paper"] if row["name"] == name
         ],
         "questions": [
-            {"body": Markup(asked_html(one, 2)), "choices": one.choices, "unit": one.unit}
-            for one in paper.questions
+            {
+                "body": Markup(asked_html(question, 2)),
+                "choices": question.choices,
+                "unit": question.unit,
+            }
+            for question in paper.questions
         ],
     }
 
 
-def _right(one: Question) -> str:
-    shown = one.shown if one.kind == "number" else str(one.shown).partition(":")[0]
-    return f"{one.number}. {one.letter}: {shown}"
+def _right(question: Question) -> str:
+    shown = question.shown if question.kind == "number" else str(question.shown).partition(":")[0]
+    return f"{question.number}. {question.letter}: {shown}"
 
 
 def _key(facts: LessonFacts, paper: Paper) -> Mapping[str, object]:
@@ -589,20 +604,20 @@ def _key(facts: LessonFacts, paper: Paper) -> Mapping[str, object]:
         ],
         "rows": [
             (
-                str(one.number),
-                one.letter,
-                one.shown,
-                one.accepted if one.kind == "number" else "",
-                _mistake(one),
+                str(question.number),
+                question.letter,
+                question.shown,
+                question.accepted if question.kind == "number" else "",
+                _mistake(question),
             )
-            for one in paper.questions
+            for question in paper.questions
         ],
     }  # fmt: skip
 
 
-def _mistake(one: Question) -> str:
+def _mistake(question: Question) -> str:
     """A mistake in words; where STOP was wrong, why, so that no careful answer is left alone."""
-    wrong = [choice for choice in one.choices if not choice.right and why(choice)]
+    wrong = [choice for choice in question.choices if not choice.right and why(choice)]
     wrong.sort(key=lambda choice: choice.value != "stop")
     found = wrong[0] if wrong else None
     return "" if found is None else f"{found.letter}: {why(found)}"
@@ -614,8 +629,12 @@ def _data(facts: LessonFacts, paper: Paper) -> Mapping[str, object]:
         "about": [facts.say(row["text"]) for row in table("sheets")["data"]],
         "headers": [facts.say("constant"), facts.say("value"), facts.say("unit")],
         "rows": [
-            (facts.say(one.words), in_figures(_plain(one.value), facts.language), one.unit)
-            for one in paper.sheet
+            (
+                facts.say(constant.words),
+                in_figures(_plain(constant.value), facts.language),
+                constant.unit,
+            )
+            for constant in paper.sheet
         ],
     }
 
@@ -819,7 +838,7 @@ def files(facts: LessonFacts) -> Mapping[str, str]:
     """The files of the folder by name: each sheet, and the answers files of its papers."""
     test, later = test_paper(facts), refresher_paper(facts)
     return {
-        **{f"{one.name}.html": _page(facts, [one], one.title) for one in sheets(facts)},
+        **{f"{sheet.name}.html": _page(facts, [sheet], sheet.title) for sheet in sheets(facts)},
         "test-answers.json": answers_file(test),
         "refresher-answers.json": answers_file(later),
     }
@@ -844,17 +863,17 @@ def _page(facts: LessonFacts, shown: Iterable[LessonSheet], named: str) -> str:
 def plan_text(facts: LessonFacts) -> str:
     """The plan as text, and what else there is."""
     out, known = [title(facts), ""], listed()
-    for one in parts(facts):
-        minutes = facts.say("{minutes} min", minutes=one.minutes)
-        out.append(f"{one.clock}  {facts.say(one.title)} ({minutes}, {facts.say(one.who)})")
+    for part in parts(facts):
+        minutes = facts.say("{minutes} min", minutes=part.minutes)
+        out.append(f"{part.clock}  {facts.say(part.title)} ({minutes}, {facts.say(part.who)})")
         kinds = (
-            (facts.say("do"), one.do),
-            (facts.say("say"), one.say),
-            (facts.say("show"), shows(facts, one)),
+            (facts.say("do"), part.do),
+            (facts.say("say"), part.say),
+            (facts.say("show"), shows(facts, part)),
         )
         for kind, lines in kinds:
             out += [_fill(text, f"  {kind:<8}", " " * 10) for text in lines]
-        see = ", ".join(facts.say(known[name]["title"]) for name in one.see)
+        see = ", ".join(facts.say(known[name]["title"]) for name in part.see)
         out += [_fill(see, f"  {facts.say('sheets'):<8}", " " * 10)] if see else []
     return "\n".join(out) + "\n"
 

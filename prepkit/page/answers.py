@@ -107,14 +107,14 @@ def top_of_answer(answer: Answer, words: Mapping[str, object], carried: Sequence
         figures(_sentence(told)),
         Markup(fitting.wide_gauge(gauge)) if gauge is not None else None,
         large,
-        tuple(weighed(one) for one in told.weigh),
+        tuple(weighed(line) for line in told.weigh),
         tuple(
             _out(way, words, carried, asked_in)
             for way in sorted(told.ways, key=lambda way: way.verdict == "stop")
         ),
         _strip(gauge, large, told),
         told.always._asdict(),
-        frozenset(one.id for one in told.notes),
+        frozenset(note.id for note in told.notes),
     )
 
 
@@ -145,7 +145,7 @@ def _large(told: Brief, answer: Answer, drawn: bool) -> tuple[Large, ...]:
     if drawn and answer.calculator == "siphon":
         screen = [one for one in answer.result.screen.primary if not isinstance(one, str)]
         taken = {one.label for one in screen if one.low in _ON_THE_GAUGE}
-    return tuple(large(one) for one in told.figures if one.label not in taken)[:FIGURES]
+    return tuple(large(figure) for figure in told.figures if figure.label not in taken)[:FIGURES]
 
 
 def large(shown: ShownFigure) -> Large:
@@ -242,7 +242,7 @@ def differing(name: str, was: Answer | None, now: Answer, text: str, system: str
     for key in dict.fromkeys([*now.inputs, *was.inputs]):
         if key in specs:
             rows.append((specs[key].label, _words(was.inputs, key), _words(now.inputs, key)))
-    before, after = ({one.label: one.value for one in brief(answer, system).figures}
+    before, after = ({figure.label: figure.value for figure in brief(answer, system).figures}
                      for answer in (was, now))  # fmt: skip
     for label in dict.fromkeys([*after, *before]):
         rows.append((label, before.get(label, _ABSENT), after.get(label, _ABSENT)))
@@ -276,25 +276,26 @@ def answered(
         said[key] = [_in_page_words(got.name, one) for one in said[key]]
     top = top_of_answer(answer, got.words, got.carried, system, asked_in())
     words, names = ASKED_FOR.get(got.name, ("", ()))
-    open_ = {one.title for one in answer.tables if one.name in names}
-    seen = [one for one in said["notes"] if one.key in top.shown]
+    open_ = {table.title for table in answer.tables if table.name in names}
+    seen = [note for note in said["notes"] if note.key in top.shown]
     said |= {
         "inputs": [
-            (label, [forms.GASES.get(one, one) for one in words]) for label, words in said["inputs"]
+            (label, [forms.GASES.get(word, word) for word in words])
+            for label, words in said["inputs"]
         ],
         "name": got.name,
         "title": got.name.replace("-", " ").capitalize(),
         "top": top,
         "stops": [one for one in said["first"] if one.severity == "stop"],
         "minds": [*(one for one in said["first"] if one.severity != "stop"), *seen],
-        "more_notes": [one for one in said["notes"] if one.key not in top.shown],
+        "more_notes": [note for note in said["notes"] if note.key not in top.shown],
         "held": _held(got, answer, system),
         "hold": urlencode([*got.query, (forms.HELD, text_of(got.query))]),
         "recent": _recent(got, top),
         "answer": answer,
         "asked_for": words,
-        "open_tables": [one for one in said["tables"] if one.title in open_],
-        "tables": [one for one in said["tables"] if one.title not in open_],
+        "open_tables": [table for table in said["tables"] if table.title in open_],
+        "tables": [table for table in said["tables"] if table.title not in open_],
         "query": urlencode(got.query),
         "pairs": got.query,
         "made": made,
@@ -339,15 +340,15 @@ def _recent(got: Request, top: Top) -> str:
     )
 
 
-def _in_page_words(name: str, one: html.Warned) -> html.Warned:
+def _in_page_words(name: str, warned: html.Warned) -> html.Warned:
     """A caution that points at a field by the label which it has on the page."""
     specs = forms.inputs(name)
 
     def printed(words: str) -> str:
         return as_printed(forms.sentence(words, specs))
 
-    said = [(of, printed(text), printed(action)) for of, text, action in one.said]
-    return replace(one, said=said)
+    said = [(of, printed(text), printed(action)) for of, text, action in warned.said]
+    return replace(warned, said=said)
 
 
 # ---- the card and the label of a calculation ----
@@ -517,21 +518,21 @@ def _solutions(got: Request, said: dict[str, str], system: str) -> tuple[tuple[F
         return (), _told(name, error)
     return tuple(
         Found(
-            one.answer.verdict,
-            verdict(one.answer.verdict).word,
+            solution.answer.verdict,
+            verdict(solution.answer.verdict).word,
             f"{sentence[:1].upper()}{sentence[1:]}",
-            _query(one, carried),
+            _query(solution, carried),
         )
-        for one, sentence in zip(solved.solutions, solved.sentences(system), strict=True)
+        for solution, sentence in zip(solved.solutions, solved.sentences(system), strict=True)
     ), ""
 
 
-def _query(one: solving.Solution, carried: tuple[requests.Carried, ...]) -> str:
+def _query(solution: solving.Solution, carried: tuple[requests.Carried, ...]) -> str:
     """The address of the answer with a solution in it; "" where that is a STOP."""
-    if one.answer.verdict == "stop":
+    if solution.answer.verdict == "stop":
         return ""
     return urlencode(
-        forms.query(one.said, requests.carried_lines(requests.needed(carried, one.said)))
+        forms.query(solution.said, requests.carried_lines(requests.needed(carried, solution.said)))
     )
 
 
@@ -602,33 +603,33 @@ def _read(args: MultiDict[str, str]) -> tuple[Ladder | None, dict[str, PrepkitEr
         return None, forms.of_answer(NAME, error)
 
 
-def _shown(one: Ladder) -> ShownLadder:
-    weigh, made, tables = command.weigh_rows(one), command.property_rows(one), []
+def _shown(ladder: Ladder) -> ShownLadder:
+    weigh, made, tables = command.weigh_rows(ladder), command.property_rows(ladder), []
     for title, (heads, rows) in (("Weigh into each glass, in g", weigh), ("Each glass", made)):
         tables.append(Cells(title, heads, "l" + "r" * (len(heads) - 1), rows))
-    tables.append(Cells("In all", ("what", "g"), "lr", command.totals(one)))
+    tables.append(Cells("In all", ("what", "g"), "lr", command.totals(ladder)))
     minds = [
         Warned(c.id, c.severity, c.kind, [("", c.text, c.action)], "", c.source)
-        for c in command.cautions(one)
+        for c in command.cautions(ladder)
     ]
     return ShownLadder(
-        one, command.stock_lines(one), tables, command.notes(one), minds, _tasting(one)
+        ladder, command.stock_lines(ladder), tables, command.notes(ladder), minds, _tasting(ladder)
     )
 
 
-def _tasting(one: Ladder) -> str:
+def _tasting(ladder: Ladder) -> str:
     """The address of a tasting of these glasses in their order.
 
     Allergens that nobody knows of are asked for there, never taken as none.
     """
-    if len(one.steps) > 1:
+    if len(ladder.steps) > 1:
         return ""
-    allergens = ", ".join(one.allergens)
-    pairs = [("taste", TASTES[one.steps[0].kind])]
-    pairs += [("glass", glass.name.partition(": ")[2]) for glass in one.glasses]
+    allergens = ", ".join(ladder.allergens)
+    pairs = [("taste", TASTES[ladder.steps[0].kind])]
+    pairs += [("glass", glass.name.partition(": ")[2]) for glass in ladder.glasses]
     pairs += [
-        ("in_order", "yes"), ("glass_volume", f"{one.volume_ml:g} ml"),
-        ("abv", f"{math.ceil(10 * one.abv_percent - 1e-9) / 10:g} % vol"),
+        ("in_order", "yes"), ("glass_volume", f"{ladder.volume_ml:g} ml"),
+        ("abv", f"{math.ceil(10 * ladder.abv_percent - 1e-9) / 10:g} % vol"),
         ("allergens", allergens), (forms.GO if allergens else forms.EDIT, "1"),
     ]  # fmt: skip
     return urlencode(pairs)
@@ -662,8 +663,10 @@ def _kept() -> list[str]:
     folder = _folder()
     if folder is None or not folder.is_dir():
         return []
-    names = [one.stem for one in folder.glob("*.toml") if one.is_file() and not one.is_symlink()]
-    return sorted(one for one in names if named(one))[:MOST_KEPT]
+    names = [
+        path.stem for path in folder.glob("*.toml") if path.is_file() and not path.is_symlink()
+    ]
+    return sorted(name for name in names if named(name))[:MOST_KEPT]
 
 
 @ladders_blueprint.get("/<name>")
@@ -688,7 +691,7 @@ def kept(name: str) -> AnyResponse:
 @ladders_blueprint.post("/")
 def keep() -> AnyResponse | tuple[str, int]:
     """Keep a ladder under a title, as a new file and never over another."""
-    args = MultiDict([one for one in request.form.items(multi=True) if one[0] != "token"])
+    args = MultiDict([pair for pair in request.form.items(multi=True) if pair[0] != "token"])
     found, wrong = _read(args)
     if found is None:
         return _index(args, None, wrong), NOT_MADE

@@ -451,7 +451,7 @@ def sheet(kind: str) -> str:
         levels=[(level, list(every)) for level, every in groupby(rows, _level)],
         legend=wall.LEGEND,
         line=cautions.page_line("wall"),
-        prints=any(kind in one.kinds for one in wall.sheets()),
+        prints=any(kind in wall_sheet.kinds for wall_sheet in wall.sheets()),
     )
 
 

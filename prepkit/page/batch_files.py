@@ -159,7 +159,7 @@ def read_kept(text: str, file: str) -> Kept:
     try:
         read = _FILE.validate_python(tables)
     except ValidationError as error:
-        where = ".".join(str(one)[:60] for one in error.errors()[0]["loc"])
+        where = ".".join(str(value)[:60] for value in error.errors()[0]["loc"])
         raise Wrong(
             file, where,
             "it is not as the page writes it. Put back the file as it was, from previous.",
@@ -297,17 +297,17 @@ class Batches:
         time, or that version 1 kept, takes the time that is asked.
         """
         there = [
-            one
-            for one in self.of_recipe(asked.recipe)
-            if (one.day, one.variant) == (asked.day, asked.variant)
+            batch
+            for batch in self.of_recipe(asked.recipe)
+            if (batch.day, batch.variant) == (asked.day, asked.variant)
         ]
         if asked in there:
             return asked
         if asked.service:
-            times = {one: self._time(one) for one in there}
-            now = [one for one in there if times[one] == asked.service]
-            there = now or [one for one in there if not times[one]]
-        same = [one for one in there if serves and str(one.old_serves) == serves]
+            times = {batch: self._time(batch) for batch in there}
+            now = [batch for batch in there if times[batch] == asked.service]
+            there = now or [batch for batch in there if not times[batch]]
+        same = [batch for batch in there if serves and str(batch.old_serves) == serves]
         if len(same) == 1:
             return same[0]
         return there[0] if len(there) == 1 else asked
@@ -327,7 +327,7 @@ class Batches:
             r"\.(?:readings|ticks|batch)\.toml"
         )
         try:
-            files = [one.name for one in os.scandir(path.parent / BATCHES) if one.is_file()]
+            files = [entry.name for entry in os.scandir(path.parent / BATCHES) if entry.is_file()]
         except OSError:  # nothing has been kept yet
             return []
         found = set()

@@ -122,7 +122,7 @@ class BatchShown:
     @property
     def ids(self) -> list[str]:
         """The items of the evening."""
-        return [one["id"] for one in self.plain.first["items"] if one["makes"]]
+        return [item["id"] for item in self.plain.first["items"] if item["makes"]]
 
     def look_up(self) -> None:
         """What is kept of the batch, from its files or from the address."""
@@ -132,9 +132,11 @@ class BatchShown:
             except PrepkitError as error:
                 self.why = self.why or error.message
                 where = f"in {self.files.readings_path(self.batch).name}"
-                for one in self.plain.first["items"]:  # whatever stands there
-                    if one["makes"]:
-                        self.state.unread[one["id"], PRESSURE if one["filling"] else ""] = where
+                for item_sheet in self.plain.first["items"]:  # whatever stands there
+                    if item_sheet["makes"]:
+                        self.state.unread[
+                            item_sheet["id"], PRESSURE if item_sheet["filling"] else ""
+                        ] = where
             return
         for item in self.ids:
             self.take(item, held_of(request.args, item))
@@ -196,7 +198,7 @@ class BatchShown:
     def _wrong(self, error: Wrong, left: dict[str, dict[str, object]]) -> None:
         """Note a problem of the readings, and leave out what has it."""
         where, _, key = error.where.partition(".")
-        items = [one for one in where.split(", ") if one in left]
+        items = [word for word in where.split(", ") if word in left]
         if len(items) == 1 and key in left[items[0]]:
             (item,) = items
             value = left[item][key]
@@ -208,7 +210,7 @@ class BatchShown:
             return
         self.why = f"{error.where}: {error.sentence}" if error.where else error.sentence
         for item in items or list(left):
-            told = [one for one in left[item] if one not in (PRESSURE, *OWN)]
+            told = [text for text in left[item] if text not in (PRESSURE, *OWN)]
             self._leave_out(item, told or list(left[item]), left)
 
     def _leave_out(
@@ -266,7 +268,7 @@ def counted(found: Sequence[Work]) -> str:
 
 def stopped(found: Sequence[Work]) -> str:
     """The items that must not be gone on with, one after the other."""
-    return " ".join(one.id for one in found if one.stops or one.held)
+    return " ".join(work.id for work in found if work.stops or work.held)
 
 
 def short_title(said: PlanSheet) -> str:
@@ -288,9 +290,9 @@ def page(made: BatchShown, status: int = 200) -> tuple[str, int]:
     again = "again" in request.args and come_to.account is not None
     found = works(sheet, made.state, again=again)
     only = request.args.get("item", "")
-    if only and only not in {one.id for one in found}:
+    if only and only not in {work.id for work in found}:
         made.why, only = f'"{only[:60]}" is no item of this sheet.', ""
-    shown = [one for one in found if one.id == only] if only else found
+    shown = [work for work in found if work.id == only] if only else found
     if made.state.problems and status == 200:
         status = NOT_PLANNED
     said = come_to.said
@@ -314,10 +316,10 @@ def page(made: BatchShown, status: int = 200) -> tuple[str, int]:
         said_serves=made.said.serves,
         short_title=short_title(said),
         plan_address=plan_address(made),
-        places={one.id: place for place, one in enumerate(found)},
-        next_up=next((one.id for one in found if one.done < len(one.ticks)), ""),
+        places={work.id: place for place, work in enumerate(found)},
+        next_up=next((work.id for work in found if work.done < len(work.ticks)), ""),
         query=query(made, serves="", item="", again=""),
-        to_do=any(one.ticks for one in found),
+        to_do=any(work.ticks for work in found),
         other_serves=made.other_serves,
         kept=made.state.kept,
         **plan_verdict(said, sheet.units),
@@ -325,8 +327,8 @@ def page(made: BatchShown, status: int = 200) -> tuple[str, int]:
         before_service=said["timetable"] is not None and not made.said.service,
         account=None if come_to.account is None else measured_parts(come_to.account, sheet.units),
         stopped=stopped(found),
-        drifted=[one.id for one in found if one.drifted],
-        unread=[one.id for one in found if one.unread],
+        drifted=[work.id for work in found if work.drifted],
+        unread=[work.id for work in found if work.unread],
         again=again,
         works=shown,
         listed=not only and len(found) > FEW,
@@ -548,7 +550,10 @@ def _not_kept(made: BatchShown) -> None:
     typed = field_of(request.form, item)
     if "save" not in request.form or item not in made.ids or "value" not in typed:
         return
-    filled = any(one["id"] == item and one["filling"] for one in made.plain.first["items"])
+    filled = any(
+        item_sheet["id"] == item and item_sheet["filling"]
+        for item_sheet in made.plain.first["items"]
+    )
     made.not_read(item, {typed.get("what", PRESSURE if filled else ""): typed["value"]})
 
 

@@ -113,7 +113,7 @@ def _choices(what: str) -> list[tuple[str, str]]:
 
 def strips(account: AccountSheet, system: str) -> list[ReadingStrip]:
     """The readings of one item as strips; those beyond their band first."""
-    found = [_strip(one, system) for one in account["readings"]]
+    found = [_strip(reading, system) for reading in account["readings"]]
     return sorted(found, key=lambda one: not one.beyond)
 
 
@@ -202,7 +202,7 @@ def readings_in(
     found = {what: typed.get("value", "")}
     if what not in WARM:
         return found
-    others = [one for one in WARM if one != what and kept.get(one) is not None]
+    others = [text for text in WARM if text != what and kept.get(text) is not None]
     temperature = typed.get("temperature", "") if found[what] else ""
     if not others:
         found["temperature"] = temperature
@@ -361,14 +361,16 @@ class Work:
     @property
     def done(self) -> int:
         """How much is ticked off."""
-        return sum(one.is_done for one in self.ticks)
+        return sum(tick.is_done for tick in self.ticks)
 
     @property
     def instrument(self) -> InstrumentChoice:
         """What the field for a reading is set to: what drifted, else the first after the scale."""
         said = self.typed.get("what") or next((s.what for s in self.strips if s.beyond), "")
         said += ATC if self.atc and said == "refractometer" else ""
-        found = next((one for one in self.instruments if one.what == said), None)
+        found = next(
+            (instrument for instrument in self.instruments if instrument.what == said), None
+        )
         return found or self.instruments[min(1, len(self.instruments) - 1)]
 
     @property
@@ -379,7 +381,7 @@ class Work:
     @property
     def warm(self) -> bool:
         """Whether anything here is read with the temperature of the sample."""
-        return any(one.warm for one in self.instruments)
+        return any(instrument.warm for instrument in self.instruments)
 
 
 @dataclass
@@ -446,8 +448,8 @@ def works(sheet: Sheet, state: State, *, again: bool = False) -> list[Work]:
     """
     system = sheet.units
     now = sheet.worked.said
-    first = {one.id: one for one in batches(sheet.first, system)}
-    plain = {one.id: one for one in batches(now if again else sheet.first)}
+    first = {batch.id: batch for batch in batches(sheet.first, system)}
+    plain = {batch.id: batch for batch in batches(now if again else sheet.first)}
     account = sheet.worked.account
     found = []
     for rows in batches(now, system):
@@ -482,9 +484,9 @@ def works(sheet: Sheet, state: State, *, again: bool = False) -> list[Work]:
                     key: said for (id_, key), said in state.problems.items() if id_ == rows.id
                 },
                 strips=[
-                    one
-                    for one in (strips(of, system) if of is not None else ())
-                    if (rows.id, one.what) not in state.unread
+                    strip
+                    for strip in (strips(of, system) if of is not None else ())
+                    if (rows.id, strip.what) not in state.unread
                 ],
                 drifted=of is not None and bool(of["beyond"]),
                 unread=unread,
@@ -499,7 +501,7 @@ def _theirs(table: Mapping[str, object] | None, choice: Sequence[InstrumentChoic
     """What another has saved meanwhile, in words."""
     if table is None:
         return []
-    labels = {one.what: one.label for one in choice}
+    labels = {instrument_choice.what: instrument_choice.label for instrument_choice in choice}
     return [f"{labels.get(key, key)}: {value}" for key, value in table.items()] or ["nothing"]
 
 
@@ -588,7 +590,9 @@ def _adds(correction: CorrectionSheet, account: AccountSheet, system: str) -> li
     if correction["refused"]:
         return []
     after = " and ".join(
-        f"{one['what']} {one['written']}" for one in account["readings"] if one["beyond"]
+        f"{reading['what']} {reading['written']}"
+        for reading in account["readings"]
+        if reading["beyond"]
     )
     g, _ = UNITS[system]
     return [

@@ -217,7 +217,7 @@ def person(code: str) -> AnyResponse | tuple[str, int]:
 def to_print(code: str) -> AnyResponse:
     """The papers that are not sent yet, to print, each with its data sheet; no key, no seed."""
     sitting = _sitting(code)
-    papers = [one.paper for one in sitting.seats if one.sent is None]
+    papers = [seat.paper for seat in sitting.seats if seat.sent is None]
     if not papers:
         abort(404, "Every paper of this class was sent.")
     return guard.document(paper_html(papers, sheet=True, seed=False))
@@ -334,7 +334,9 @@ def results(code: str) -> AnyResponse:
                 sitting.count,
                 {None: "", True: "passed", False: "not passed"}[passed.get(seat.name)],
                 seat.paper.seed,
-                "" if marks is None else " ".join(str(one.question.number) for one in marks.again),
+                ""
+                if marks is None
+                else " ".join(str(mark.question.number) for mark in marks.again),
                 "" if marks is None else "; ".join(marks.traps),
             ]
         )
@@ -380,7 +382,7 @@ def _all_rooms() -> tuple[AnyRooms, ...]:
 
 def _rooms_of(code: str) -> AnyRooms | None:
     """The rooms among which one has a code."""
-    return next((one for one in _all_rooms() if one.find(code) is not None), None)
+    return next((room for room in _all_rooms() if room.find(code) is not None), None)
 
 
 def _find(code: str) -> AnyRoom | None:
@@ -390,14 +392,14 @@ def _find(code: str) -> AnyRoom | None:
 
 def _gives_again(code: str) -> AnyRooms | None:
     """The rooms in which a code gives a place back."""
-    return next((one for one in _all_rooms() if one.is_again(code)), None)
+    return next((room for room in _all_rooms() if room.is_again(code)), None)
 
 
 def _seat() -> tuple[AnyRoom, Participant] | None:
     """The place of the browser that asks."""
     held = str(session.get(guard.SEAT, ""))
     key = held or ("" if session.get("in") else request.cookies.get(SEAT, ""))
-    found = next((found for one in _all_rooms() if (found := one.seat(key)) is not None), None)
+    found = next((found for room in _all_rooms() if (found := room.seat(key)) is not None), None)
     if found is not None and not held:  # the laptop was started again
         session.clear()
         session[guard.SEAT] = key

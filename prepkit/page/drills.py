@@ -251,9 +251,11 @@ def shown_code(code: str) -> str:
 
 def tidy_name(name: str) -> str:
     """A name as it is shown; BadInput where there is none or it is too long."""
-    said = "".join(one if one.isprintable() else " " for one in unicodedata.normalize("NFC", name))
+    said = "".join(
+        text if text.isprintable() else " " for text in unicodedata.normalize("NFC", name)
+    )
     said = " ".join(said.split())
-    if not any(one.isalnum() for one in said):
+    if not any(text.isalnum() for text in said):
         raise BadInput(_("Write your name."), "name")
     if len(said) > LONGEST_NAME:
         raise BadInput(
@@ -401,7 +403,7 @@ def answers_of(values: MultiDict[str, str], count: int) -> dict[int, str]:
     """
     found = {}
     for number in range(1, count + 1):
-        said = [one.strip() for one in values.getlist(f"a{number}") if one.strip()]
+        said = [text.strip() for text in values.getlist(f"a{number}") if text.strip()]
         if said:
             if len(said[-1]) > LONGEST_ANSWER:
                 raise BadInput(
@@ -526,7 +528,7 @@ class Sitting(Room[Seat]):
     def fallen(self) -> tuple[tuple[Mark, int], ...]:
         """An answer for each trap that was fallen into, and how often, most often first."""
         seats = [seat.marked.in_language(ENGLISH) for seat in self.seats if seat.marked]
-        marks = [mark for one in seats for mark in one.marks]
+        marks = [mark for seat in seats for mark in seat.marks]
         first = {mark.trap: mark for mark in reversed(marks) if mark.trap}
         many = Counter(mark.trap for mark in marks if mark.trap)
         return tuple((first[name], times) for name, times in many.most_common())
@@ -677,7 +679,7 @@ _LANGUAGE = core_schema.literal_schema(list(languages()))
 
 def _closed(**fields: core_schema.CoreSchema) -> core_schema.CoreSchema:
     return core_schema.typed_dict_schema(
-        {key: core_schema.typed_dict_field(one) for key, one in fields.items()},
+        {key: core_schema.typed_dict_field(entry) for key, entry in fields.items()},
         extra_behavior="forbid",
     )
 

@@ -129,7 +129,7 @@ def apart(number: int, words: str, names: Mapping[str, str]) -> FormRow:
     >>> apart(1, "warmth=3", {"strength": ""}).raw
     'warmth=3'
     """
-    what, _, ends = (one.strip() for one in words.partition("="))
+    what, _, ends = (text.strip() for text in words.partition("="))
     low = high = ends
     if side := _SIDE.fullmatch(ends):
         low, high = (side["value"], "") if side["side"] == "least" else ("", side["value"])
@@ -167,7 +167,7 @@ def gathered(
             row[field["part"]] = " ".join(value.split())
     for name, every in parts.items():
         for row in (every[at] for at in sorted(every)):
-            what, low, high = (row.get(one, "") for one in ("what", "low", "high"))
+            what, low, high = (row.get(text, "") for text in ("what", "low", "high"))
             said = joined(what, low, high, bool(bounded[name]))
             if said:
                 found.add(name, said)
@@ -279,7 +279,9 @@ class Form:
     @property
     def open(self) -> bool:
         """Whether the other fields are to be seen at once."""
-        return any((one.filled and one.name not in TODAY) or one.problem for one in self.more)
+        return any(
+            (field.filled and field.name not in TODAY) or field.problem for field in self.more
+        )
 
 
 # what has a form here and is no calculator: its inputs, and an example of it
@@ -386,7 +388,7 @@ def query(
         for key, value in words.items()
         for one in (value if isinstance(value, list | tuple) else [value])
     ]
-    pairs += [(MADE, one) for one in made]
+    pairs += [(MADE, text) for text in made]
     if system:
         pairs.append((UNITS, system))
     return pairs
@@ -467,7 +469,7 @@ def form(
     main = [key for key, spec in specs.items() if spec.required or key in shown]
     listed = [
         (fields[key].id, _capital(specs[key].label), fields[key].problem)
-        for key in (*main, *(one for one in fields if one not in main))
+        for key in (*main, *(field for field in fields if field not in main))
         if fields[key].problem
     ]
     listed += [
@@ -494,7 +496,7 @@ def as_typed(name: str, words: Mapping[str, object]) -> list[tuple[str, str]]:
     for field in (*shown.main, *shown.more):
         if field.name in words:
             found += [(field.name, row) for row in field.rows]
-            found += [(field.name + UNIT, one.value) for one in field.units if one.chosen]
+            found += [(field.name + UNIT, unit.value) for unit in field.units if unit.chosen]
     return found
 
 
@@ -534,7 +536,7 @@ def _typed(
     """What helps to type it: the keys of a phone, a picker, the limits and the step of a number."""
     if spec.kind == "words" and spec.takes == "date":
         # a picker leaves a wrong date blank, and nobody can correct what is not shown
-        return {} if any(not _DAY.fullmatch(one) for one in typed if one) else {"picker": "date"}
+        return {} if any(not _DAY.fullmatch(text) for text in typed if text) else {"picker": "date"}
     if spec.kind not in ("quantity", "number", "count"):
         return {}
     low = spec.low if spec.low is not None else spec.above
@@ -570,7 +572,9 @@ def _unsaid(spec: Spec, default: object) -> bool:
 
 def _choices(spec: Spec, default: object, typed: Sequence[str]) -> tuple[FormChoice, ...]:
     chosen = typed[0].strip().lower() if typed else ("" if spec.required else default or "")
-    found = [FormChoice(one, GASES.get(one, one), one == chosen) for one in spec.choices]
+    found = [
+        FormChoice(choice, GASES.get(choice, choice), choice == chosen) for choice in spec.choices
+    ]
     if _unsaid(spec, default):
         found.insert(0, FormChoice("", "not said", chosen not in spec.choices))
     return tuple(found)
@@ -578,7 +582,7 @@ def _choices(spec: Spec, default: object, typed: Sequence[str]) -> tuple[FormCho
 
 def _units(spec: Spec, chosen: str) -> tuple[FormChoice, ...]:
     own = chosen if chosen in spec.units else spec.units[0]
-    return tuple(FormChoice(one, degrees(one), one == own) for one in spec.units)
+    return tuple(FormChoice(unit, degrees(unit), unit == own) for unit in spec.units)
 
 
 def _apart(spec: Spec, typed: Sequence[str], chosen: str) -> tuple[list[str], str]:
@@ -600,8 +604,8 @@ def _rows(
     if spec.kind not in MANY:
         # several of one field stand in it as one, so that none is lost from the form
         joint = " and " if spec.kind == "ingredient" else ", "
-        return (joint.join(one for one in typed if one.strip()),)
-    rows = [one for one in typed if one.strip()] or [""]
+        return (joint.join(text for text in typed if text.strip()),)
+    rows = [text for text in typed if text.strip()] or [""]
     room = spec.kind in ("parts", "many words") and (EDIT in args or (spec.required and not typed))
     asked = name in args.getlist(MORE) or room
     return tuple([*rows, ""] if asked and len(rows) < MOST_ROWS else rows)

@@ -428,7 +428,7 @@ class Links:
         """The word of a new link; where too many wait, the oldest is closed."""
         word = new_word()
         with self._lock:
-            passing = [one for one, until in self._open.items() if until < math.inf]
+            passing = [name for name, until in self._open.items() if until < math.inf]
             for old in passing[: max(0, len(passing) - MOST_LINKS + 1)]:
                 del self._open[old]
             self._open[_digest(word)] = self.clock() + LINK_S

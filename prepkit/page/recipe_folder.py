@@ -134,7 +134,7 @@ def kept(path: Path) -> list[ReplacedVersion]:
     folder = path.parent / KEPT
     found = []
     try:
-        names = [one.name for one in os.scandir(folder) if one.is_file(follow_symlinks=False)]
+        names = [entry.name for entry in os.scandir(folder) if entry.is_file(follow_symlinks=False)]
     except OSError:  # nothing was kept yet
         return []
     for name in names:
@@ -156,7 +156,7 @@ def _when(stamp: str) -> str:
 
 def kept_text(path: Path, name: str, kind: str) -> str:
     """The text of a version that was kept; FileProblem where there is none of that name."""
-    if name not in {one.name for one in kept(path)}:
+    if name not in {version.name for version in kept(path)}:
         raise FileProblem(f'There is no version "{name[:40]}" of {path.name}.')
     return read_text(path.parent / KEPT / f"{path.stem}.{name}{path.suffix}", kind)
 
@@ -173,8 +173,8 @@ def _keep(path: Path, text: str) -> None:
     folder.mkdir(exist_ok=True)
     plain(folder)
     now = f"{datetime.now():%Y%m%d-%H%M%S}"
-    stamps = [one.name for one in kept(path)]
-    number = 1 + max((int(one[-3:]) for one in stamps if one.startswith(now)), default=0)
+    stamps = [version.name for version in kept(path)]
+    number = 1 + max((int(stamp[-3:]) for stamp in stamps if stamp.startswith(now)), default=0)
     files.write(folder / f"{path.stem}.{now}-{number:03}{path.suffix}", text, over=True)
     for old in stamps[MOST_KEPT - 1 :]:
         with suppress(OSError):
@@ -255,8 +255,8 @@ def before_last(path: Path) -> int | None:
     if now is None:
         last = history.listed(path)[-1:]
         return last[0].number if last else None
-    earlier = [one for one in history.listed(path) if one.number < now.number]
-    other = [one.number for one in earlier if one.sum != now.sum]
+    earlier = [version for version in history.listed(path) if version.number < now.number]
+    other = [version.number for version in earlier if version.sum != now.sum]
     return other[-1] if other else None
 
 
@@ -300,14 +300,14 @@ def in_words(before: str, after: str, path: Path) -> Iterator[str]:
         return
     if not changed:
         yield "Only comments or layout changed."
-    for one in changed:
-        place = _place(one.where, tables, old)
-        if one.before is None:
-            yield f"{place}: added {one.after}"
-        elif one.after is None:
-            yield f"{place}: taken out {one.before}"
+    for word in changed:
+        place = _place(word.where, tables, old)
+        if word.before is None:
+            yield f"{place}: added {word.after}"
+        elif word.after is None:
+            yield f"{place}: taken out {word.before}"
         else:
-            yield f"{place}: {one.before} → {one.after}"
+            yield f"{place}: {word.before} → {word.after}"
 
 
 def _place(where: str, tables: Mapping[str, object], old: Mapping[str, object]) -> str:
@@ -405,7 +405,7 @@ class RecipeFolder:
     def entries(self) -> list[Entry]:
         """Every recipe by name; FileProblem where the folder cannot be read."""
         found = [self._entry(name, path) for name, path in self._files()]
-        return [one for one in found if one is not None]
+        return [entry for entry in found if entry is not None]
 
     def unreadable(self) -> list[Unlisted]:
         """The TOML files that the list leaves out, each with why; hidden files aside."""
@@ -413,15 +413,22 @@ class RecipeFolder:
         listed = {path for _, path in self._files() if path.is_file()}
         for number, (where, folders, files_) in enumerate(os.walk(self.folder), 1):
             inside = Path(where).relative_to(self.folder)
-            folders[:] = sorted(one for one in folders if one not in _OURS and one[:1] != ".")
-            odd = [*inside.parts[DEEPEST - 1 :], *(one for one in inside.parts if not named(one))]
-            for file in sorted((*files_, *(one for one in folders if one.endswith(".toml")))):
+            folders[:] = sorted(
+                folder for folder in folders if folder not in _OURS and folder[:1] != "."
+            )
+            odd = [
+                *inside.parts[DEEPEST - 1 :],
+                *(part for part in inside.parts if not named(part)),
+            ]
+            for file in sorted(
+                (*files_, *(folder for folder in folders if folder.endswith(".toml")))
+            ):
                 path = self.folder / inside / file
                 if file.endswith(".toml") and file[:1] != "." and path not in listed:
                     found.append(Unlisted(one_line(str(inside / file)), _left_out(path, odd)))
             if len(found) >= MOST_FILES or number > MOST_FOLDERS:
                 break
-        return [one for one in found if one.why]
+        return [unlisted for unlisted in found if unlisted.why]
 
     def path(self, name: str) -> Path:
         """The file of a recipe, as the command line would name it; FileProblem for another name."""
@@ -432,7 +439,7 @@ class RecipeFolder:
 
     def entry(self, name: str) -> Entry:
         """A recipe as it is listed; FileProblem where it is not."""
-        found = next((one for one in self.entries() if one.name == name), None)
+        found = next((entry for entry in self.entries() if entry.name == name), None)
         if found is None:
             raise FileProblem(f'There is no recipe "{name[:60]}" in this folder.')
         return found
@@ -514,7 +521,9 @@ class RecipeFolder:
             inside = Path(where).relative_to(self.folder)
             depth = len(inside.parts)
             folders[:] = sorted(
-                one for one in folders if one not in _OURS and named(one) and depth + 1 < DEEPEST
+                folder
+                for folder in folders
+                if folder not in _OURS and named(folder) and depth + 1 < DEEPEST
             )
             for file in sorted(files_):
                 stem, dot, ending = file.rpartition(".")
@@ -555,7 +564,7 @@ def _names(folder: Path, *, folders: bool) -> set[str]:
     """The names of the files of a folder, or of the folders in it that are no links."""
     try:
         with os.scandir(folder) as found:
-            return {one.name for one in found if one.is_dir(follow_symlinks=False) == folders}
+            return {entry.name for entry in found if entry.is_dir(follow_symlinks=False) == folders}
     except OSError:
         return set()
 
@@ -667,7 +676,7 @@ def _taken(path: Path) -> bool:
     """Whether a file, or what is kept of one, has the name, in large or small letters."""
     stem = path.stem.casefold()
     with suppress(OSError):
-        if any(Path(one).stem.casefold() == stem for one in os.listdir(path.parent)):
+        if any(Path(text).stem.casefold() == stem for text in os.listdir(path.parent)):
             return True
     return os.path.lexists(path) or os.path.lexists(history.folder_of(path))
 
@@ -734,16 +743,16 @@ def rename(book: RecipeFolder, name: str, title: str, said: str, seen: str) -> s
         _write_new(path, text)
         moved: list[tuple[Path, Path]] = []
         try:
-            for one, other in _belonging(old, path):
+            for file, other in _belonging(old, path):
                 if os.path.lexists(other):
                     raise FileExistsError(17, f"{other.name} is there already")
-                one.rename(other)
-                moved.append((one, other))
+                file.rename(other)
+                moved.append((file, other))
             old.unlink()
         except OSError as error:
-            for one, other in reversed(moved):
+            for file, other in reversed(moved):
                 with suppress(OSError):
-                    other.rename(one)
+                    other.rename(file)
             with suppress(OSError):
                 path.unlink()
             raise FileProblem(f"{name} keeps its name: {error.strerror or error}.") from error

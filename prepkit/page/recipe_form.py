@@ -100,7 +100,7 @@ class Bit:
     @property
     def summary(self) -> str:
         """Its parts in a few words."""
-        said = [one for value in self.words.values() for one in _listed(value)]
+        said = [text for value in self.words.values() for text in _listed(value)]
         return ", ".join(said[:4]) + (" ..." if len(said) > 4 else "")
 
     def fields(self) -> list[forms.FormField]:
@@ -112,17 +112,25 @@ class Bit:
         specs = shown_inputs(self.calculator)
         wanted = [
             *made.main,
-            *(one for one in made.more if one.filled or one.name in self.problems),
+            *(
+                form_field
+                for form_field in made.more
+                if form_field.filled or form_field.name in self.problems
+            ),
         ]
         return [
-            replace(one, name=self.prefix + one.name, problem=self.problems.get(one.name, ""))
-            for one in wanted
-            if one.name in specs
+            replace(
+                form_field,
+                name=self.prefix + form_field.name,
+                problem=self.problems.get(form_field.name, ""),
+            )
+            for form_field in wanted
+            if form_field.name in specs
         ]
 
     def others(self) -> list[tuple[str, str]]:
         """The settings that can be added, by name and label."""
-        there = {one.name.removeprefix(self.prefix) for one in self.fields()}
+        there = {form_field.name.removeprefix(self.prefix) for form_field in self.fields()}
         specs = shown_inputs(self.calculator)
         return [(key, spec.label) for key, spec in specs.items() if key not in there]
 
@@ -154,7 +162,7 @@ class TypedForm:
     @property
     def made(self) -> list[str]:
         """The ids that a part may name."""
-        return [one.id for one in self.bits if one.id and not one.drop]
+        return [bit.id for bit in self.bits if bit.id and not bit.drop]
 
 
 def shown_inputs(calculator: str) -> dict[str, Spec]:
@@ -187,17 +195,17 @@ def of_file(tables: Mapping[str, object]) -> TypedForm:
         if name not in CALCULATORS:
             raise AsText(f"{id_}: its calculator is not one of the list. Change its text instead.")
         pairs = [
-            (key.replace("-", "_"), one)
+            (key.replace("-", "_"), text)
             for key, value in table.items()
             if _shown(name, key, value)
-            for one in _listed(value)
+            for text in _listed(value)
         ]
         pairs += [(f"own.{key}", str(table[key])) for key in OWN if isinstance(table.get(key), str)]
         bits.append(Bit(number, id_, name, MultiDict(pairs)))
     portions = [
-        PortionForm(number, str(one.get("name", "")), _listed(one.get("part")),
-                _listed(one.get("garnish")))
-        for number, one in enumerate(serves) if isinstance(one, dict)
+        PortionForm(number, str(serve.get("name", "")), _listed(serve.get("part")),
+                _listed(serve.get("garnish")))
+        for number, serve in enumerate(serves) if isinstance(serve, dict)
     ]  # fmt: skip
     return TypedForm(
         str(tables.get("title", "")), str(tables.get("serves", "")), str(tables.get("note", "")),
@@ -265,14 +273,14 @@ def of_args(args: Args, known: Collection[str] = (), serves: int = 0) -> TypedFo
 def _rows(args: Args, name: str) -> list[str]:
     """The lines of one or several fields."""
     return [
-        " ".join(one.split()) for said in args.getlist(name) for one in said.splitlines()
-        if one.strip()
+        " ".join(line.split()) for said in args.getlist(name) for line in said.splitlines()
+        if line.strip()
     ]  # fmt: skip
 
 
 def free_id(typed: TypedForm, calculator: str) -> str:
     """An id for a new item that no other has."""
-    taken, number = {one.id for one in typed.bits}, 2
+    taken, number = {bit.id for bit in typed.bits}, 2
     name = f"my-{calculator}"
     while name in taken:
         name, number = f"my-{calculator}-{number}", number + 1
@@ -283,8 +291,8 @@ def add(
     typed: TypedForm, calculator: str, words: Mapping[str, object] | None = None, id_: str = ""
 ) -> None:
     """Put a new item at the end of the form."""
-    number = 1 + max((one.number for one in typed.bits), default=-1)
-    pairs = [(key, one) for key, value in (words or {}).items() for one in _listed(value)]
+    number = 1 + max((bit.number for bit in typed.bits), default=-1)
+    pairs = [(key, text) for key, value in (words or {}).items() for text in _listed(value)]
     typed.bits.append(
         Bit(number, id_ or free_id(typed, calculator), calculator, MultiDict(pairs), new=True)
     )
@@ -299,9 +307,9 @@ def query(
     for number, (id_, calculator, said) in enumerate([*every, (f"my-{name}", name, words)], 900):
         found += [(f"i{number}.id", id_), (f"i{number}.calculator", calculator)]
         found += [
-            (f"i{number}.{key}", one)
+            (f"i{number}.{key}", text)
             for key, value in said.items() if key in shown_inputs(calculator)
-            for one in _listed(value)
+            for text in _listed(value)
         ]  # fmt: skip
     return found
 
@@ -434,10 +442,14 @@ def put_problems(typed: TypedForm, found: Sequence[tuple[str, Problem]]) -> None
 
 def _portion(typed: TypedForm, item: str) -> PortionForm | None:
     """The portion that a problem names by its name or its number."""
-    here = [one for one in typed.portions if not one.drop and (one.name or one.parts)]
+    here = [
+        portion
+        for portion in typed.portions
+        if not portion.drop and (portion.name or portion.parts)
+    ]
     called = re.fullmatch(r'serve "(.*)"', item)
     if called:
-        return next((one for one in here if one.name == called[1]), None)
+        return next((form for form in here if form.name == called[1]), None)
     number = re.fullmatch(r"serve (\d+)", item)
     place = int(number[1]) - 1 if number else -1
     return here[place] if 0 <= place < len(here) else None
@@ -516,8 +528,10 @@ def _available(book: RecipeFolder, folder: Path) -> list[RecipeRow]:
             continue
         items = tables.get("items")
         if isinstance(items, dict):
-            drinks = [one.get("name") for one in _tables(tables, "serve")]
-            names = [MenuDrink(one) for one in dict.fromkeys(drinks) if isinstance(one, str)]
+            drinks = [table.get("name") for table in _tables(tables, "serve")]
+            names = [
+                MenuDrink(fromkey) for fromkey in dict.fromkeys(drinks) if isinstance(fromkey, str)
+            ]
             found.append(RecipeRow(file, entry.title, entry.variants, tuple(items), names))
     return found[:MOST_RECIPES]
 
@@ -563,7 +577,9 @@ def _as_written(tables: Tables) -> None:
     names = [one.get("file") for one in tables["recipe"]]
     names += [one.get("name") for one in tables.get("serve", [])]
     own = [one.get("own", []) for one in tables["recipe"]]
-    if not all(isinstance(one, str) for one in names) or not all(isinstance(x, list) for x in own):
+    if not all(isinstance(name, str) for name in names) or not all(
+        isinstance(x, list) for x in own
+    ):
         raise AsText("A name or a list of the menu is something else. Change its text instead.")
 
 
@@ -624,15 +640,15 @@ def changes(menu: Menu, tables: Tables) -> Iterator[Change]:
                 yield from _set_menu(("recipe", row.was), key, recipes[row.was], value)
     told = {drink.name: (row.on, drink) for row in menu.rows for drink in row.drinks}
     gone = []
-    for place, one in enumerate(serves):
-        if one.get("name") not in told:
+    for place, serve in enumerate(serves):
+        if serve.get("name") not in told:
             continue
-        there, drink = told.pop(one["name"])
+        there, drink = told.pop(serve["name"])
         if not there or not (drink.serves or drink.price):
             gone.append(place)
             continue
-        yield from _set_menu(("serve", place), "serves", one, _whole(drink.serves))
-        yield from _set_menu(("serve", place), "price", one, _money(drink.price))
+        yield from _set_menu(("serve", place), "serves", serve, _whole(drink.serves))
+        yield from _set_menu(("serve", place), "price", serve, _money(drink.price))
     yield from (TableDrop(("serve", place)) for place in reversed(gone))
     dropped = (row.was for row in menu.rows if row.was is not None and not row.on)
     yield from (TableDrop(("recipe", place)) for place in sorted(dropped, reverse=True))
@@ -714,9 +730,11 @@ def _sent(name: str | None, menu: Menu, text: str) -> AnyResponse | tuple[str, i
     except PrepkitError as error:
         menu.problems.append(error.message)
         return _page(name, menu, seen), NOT_PLANNED
-    for file, one in book.problems(found):
-        where = ", ".join(filter(None, (one.item, one.field)))
-        menu.problems.append(f"{file}: {where}: {one.text}" if where else f"{file}: {one.text}")
+    for file, problem in book.problems(found):
+        where = ", ".join(filter(None, (problem.item, problem.field)))
+        menu.problems.append(
+            f"{file}: {where}: {problem.text}" if where else f"{file}: {problem.text}"
+        )
     if do == "live":
         return render_template("recipes/menu_live.html", menu=menu), 200
     if menu.problems or do != "save":

@@ -68,7 +68,7 @@ def into() -> str:
     recipe_form.of_args(request.args)  # refused here already where it cannot be an item
     return render_template(
         "recipes/into.html",
-        entries=[one for one in book.entries() if not one.problem],
+        entries=[entry for entry in book.entries() if not entry.problem],
         query=urlencode(list(request.args.items(multi=True))),
         write=book.write,
     )
@@ -117,7 +117,7 @@ def _sent(name: str | None) -> AnyResponse | tuple[str, int]:
         recipe_form.add(typed, args["add"])
         return _page(name, typed, seen, opened=typed.bits[-1].number), 200
     if said == "serve":
-        number = 1 + max((one.number for one in typed.portions), default=-1)
+        number = 1 + max((portion.number for portion in typed.portions), default=-1)
         typed.portions.append(PortionForm(number, "", [], [], True))
         return _page(name, typed, seen), 200
     if (
@@ -177,7 +177,7 @@ def _page(
         "own": forms,
         "vessels": list(requests.house().vessels),
         "families": [
-            (title, [one for one, (_, of, _) in CALCULATORS.items() if of == family])
+            (title, [key for key, (_, of, _) in CALCULATORS.items() if of == family])
             for family, title in FAMILIES.items()
         ],
     }
@@ -362,8 +362,8 @@ def _panes(name: str, sheet: Sheet, said: Wanted) -> dict[str, object]:
     shown: PlanSheet = {**come_to.said, "file": desk().book.shown(come_to.said["file"])}
     warned = wall(shown, sheet.units)
     kinds: dict[str, list[html.Warned]] = {}
-    for one in warned["notes"]:  # the most serious kind first, as they are in order
-        kinds.setdefault(one.kind, []).append(one)
+    for note in warned["notes"]:  # the most serious kind first, as they are in order
+        kinds.setdefault(note.kind, []).append(note)
     return {
         "kinds": kinds,
         "panes": panes(shown, sheet.units),
@@ -376,7 +376,7 @@ def _panes(name: str, sheet: Sheet, said: Wanted) -> dict[str, object]:
             made_for(come_to.said),
         ),
         "kind_icons": KIND_ICONS,
-        "learnt": [one["words"] for one in shown.get("learnt", ())],
+        "learnt": [learnt["words"] for learnt in shown.get("learnt", ())],
         "routines": routine_views(shown.get("routines", ())),
         "timed": bool(said.service),
         "hours": come_to.plan.recipe.house.hours is not None,
@@ -546,9 +546,9 @@ def _text(
     problems = book.problems(checked) if checked is not None else []
     own = book.shown(str(book.path(name)))
     at: defaultdict[int, list[str]] = defaultdict(list)
-    for file, one in problems:
-        if file == own and one.line:
-            at[one.line].append(one.text)
+    for file, problem in problems:
+        if file == own and problem.line:
+            at[problem.line].append(problem.text)
     write = book.write and len(shown_text) <= MOST_TEXT
     near = {row + away for row in at for away in range(-BESIDE, BESIDE + 1)}
     return render_template(

@@ -151,7 +151,7 @@ def read_carried(said: Sequence[str], pantry: Pantry) -> tuple[tuple[Carried, ..
         if made is None:
             raise BadInput(f"{name} makes nothing here that could be carried on.")
         found.append(made)
-        pantry = pantry.with_items({one.name: one.mixture for one in found})
+        pantry = pantry.with_items({carried.name: carried.mixture for carried in found})
     return tuple(found), pantry
 
 
@@ -274,7 +274,7 @@ def house() -> House:
     if folder is None:
         return House()
     kept: _Kept = current_app.extensions.setdefault(_KEPT, _Kept())
-    stamp = tuple(sorted((one.name, one.stat().st_mtime_ns) for one in folder.glob("*.toml")))
+    stamp = tuple(sorted((path.name, path.stat().st_mtime_ns) for path in folder.glob("*.toml")))
     if kept.stamp != stamp or not stamp:
         kept.house, kept.stamp = read_house(folder), stamp
     return kept.house
@@ -403,7 +403,7 @@ def known(name: str) -> str:
 
 def held_pair() -> list[tuple[str, str]]:
     """The answer to compare with, as the address has it."""
-    return [(forms.HELD, one) for one in request.args.getlist(forms.HELD)[:1]]
+    return [(forms.HELD, text) for text in request.args.getlist(forms.HELD)[:1]]
 
 
 # ---- a recipe planned as an address asks ----
@@ -610,7 +610,7 @@ class KeptPlans:
         }
         files = (recipe.file, *recipe.files, *recipe.house.files, *sorted(registers))
         state = _state(files)
-        if any(_changed(one) >= began - SETTLED_S for one in files):
+        if any(_changed(file) >= began - SETTLED_S for file in files):
             return
         with self._lock:
             self._kept[key] = (files, state, sheet)
@@ -628,9 +628,9 @@ def _changed(file: str) -> float:
 def _state(files: Iterable[str]) -> str:
     """What the files hold, in short."""
     digest = hashlib.sha256()
-    for one in files:
+    for file in files:
         try:
-            digest.update(Path(one).read_bytes())
+            digest.update(Path(file).read_bytes())
         except OSError:
             digest.update(b"?")
         digest.update(b"\0")

@@ -137,8 +137,10 @@ class StockRow:
 
 def in_order(rows: Iterable[StockRow]) -> list[StockRow]:
     """What is past its date first, then place by place, each item oldest first."""
-    found = {one.key: one for one in rows}
-    oldest = [found[key_of(one.cell)] for one in oldest_first(row.held for row in found.values())]
+    found = {row.key: row for row in rows}
+    oldest = [
+        found[key_of(holding.cell)] for holding in oldest_first(row.held for row in found.values())
+    ]
     return sorted(
         oldest,
         key=lambda one: (False,) if one.past else (True, one.held.cell.place, one.held.cell.item),
@@ -149,7 +151,7 @@ def with_gone(
     ledger: Ledger, site: str, stands: Iterable[Holding], keys: Iterable[str]
 ) -> dict[str, Holding]:
     """What stands by its key, with cells of `keys` that stood until lately, as 0."""
-    found = {key_of(one.cell): one for one in stands}
+    found = {key_of(holding.cell): holding for holding in stands}
     lacking = set(keys) - set(found)
     if lacking:
         for event in ledger.events(site=site, newest_first=True, most=_LOOK_BACK):
@@ -247,17 +249,17 @@ class _Screen:
         held = with_gone(ledger, site, ledger.stock_at(site=site), typed)
         rows = [
             StockRow(
-                one,
+                holding,
                 today,
                 self.form.get(f"n.{key}", ""),
                 self.form.get(f"reason.{key}", ""),
                 self.problems.get(key, ""),
             )
-            for key, one in held.items()
-            if key in typed or find.lower() in _looked_in(one)
+            for key, holding in held.items()
+            if key in typed or find.lower() in _looked_in(holding)
         ]
         ordered = in_order(rows)
-        shown = [one for at, one in enumerate(ordered) if at < MOST_ROWS or one.key in typed]
+        shown = [stock for at, stock in enumerate(ordered) if at < MOST_ROWS or stock.key in typed]
         last = actions.last_event(ledger, site)
         return render_template(
             "stock.html",
@@ -276,8 +278,8 @@ class _Screen:
         ), status
 
 
-def _looked_in(one: Holding) -> str:
-    return f"{one.cell.item} {one.cell.place} {one.cell.batch}".lower()
+def _looked_in(holding: Holding) -> str:
+    return f"{holding.cell.item} {holding.cell.place} {holding.cell.batch}".lower()
 
 
 def _event_words(ledger: Ledger, one: Event) -> str:
@@ -399,20 +401,20 @@ def _do(ledger: Ledger, screen: _Screen) -> tuple[Event, ...]:
         raise BadInput("Nothing was saved: fill in what you counted.")
     held = with_gone(ledger, site, ledger.stock_at(site=site), keys)
     wanted: dict[str, int] = {}
-    for one in keys:
+    for text in keys:
         try:
-            wanted[one] = _wanted(form, do, one, held.get(one))
+            wanted[text] = _wanted(form, do, text, held.get(text))
         except actions.StockChanged:
             raise
         except BadInput as error:
-            screen.problems[one] = _sentence(error)
-    unknown = [one for one in screen.problems if one not in held]
+            screen.problems[text] = _sentence(error)
+    unknown = [problem for problem in screen.problems if problem not in held]
     if screen.problems:
         screen.why = f"Nothing was saved. {_GONE}" if unknown else _NOT
         raise BadInput(screen.why)
     if do == "count":
         counted = [
-            actions.Counted(held[one].cell, mg, seen_of(form, one)) for one, mg in wanted.items()
+            actions.Counted(held[name].cell, mg, seen_of(form, name)) for name, mg in wanted.items()
         ]
         events = actions.count_each(ledger, counted, who=who, at=at)
     else:
@@ -471,20 +473,20 @@ def _known() -> tuple[list[LearntBatch], list[CheckedInstrument]]:
 def bench_index() -> str:
     """The items that were measured, the losses that were learnt, the instruments checked."""
     measured, checked = _known()
-    names = dict.fromkeys(one.item for one in measured)
+    names = dict.fromkeys(batch.item for batch in measured)
     items = [(name, using.charts(measured, name)) for name in names]
     return render_template(
         "bench/index.html",
         items=[(name, _out(found), len(found[0].points)) for name, found in items if found],
-        losses=[loss_lines(one) for one in using.known(measured).values()],
-        instruments=[one.words() for one in checked],
+        losses=[loss_lines(loss) for loss in using.known(measured).values()],
+        instruments=[instrument.words() for instrument in checked],
     )
 
 
 def _out(found: list[RunChart]) -> str:
     """Which readings of an item had a batch out, in words."""
-    said = [f"{one.of.label}: {one.verdict()}" for one in found if one.out]
-    return "; ".join(one.rstrip(".") for one in said) or "no batch is out"
+    said = [f"{chart.of.label}: {chart.verdict()}" for chart in found if chart.out]
+    return "; ".join(text.rstrip(".") for text in said) or "no batch is out"
 
 
 @bench_blueprint.post("/bench/record/<name>")
@@ -524,9 +526,9 @@ def _minutes(kept: Kept) -> dict[str, float]:
 def _weighed(kept: Kept) -> dict[str, dict[str, float]]:
     """What was really weighed in, g by item and name."""
     found: dict[str, dict[str, float]] = {}
-    for one in taken(kept):
-        own = found.setdefault(one.item, {})
-        own[one.name] = own.get(one.name, 0.0) + one.g
+    for weighing in taken(kept):
+        own = found.setdefault(weighing.item, {})
+        own[weighing.name] = own.get(weighing.name, 0.0) + weighing.g
     return found
 
 
@@ -537,30 +539,30 @@ def item(item: str) -> str:
     found = using.charts(measured, item)
     if not found:
         abort(404, f"Nothing was measured of “{item[:60]}”.")
-    return render_template("bench/item.html", item=item, charts=[_shown(one) for one in found])
+    return render_template("bench/item.html", item=item, charts=[_shown(chart) for chart in found])
 
 
-def _shown(one: RunChart) -> dict[str, Any]:  # Any: the values of a template
+def _shown(chart: RunChart) -> dict[str, Any]:  # Any: the values of a template
     rows = [
         [
             point.batch,
             f"{point.at.astimezone():%Y-%m-%d}",
-            one.value(point.value),
+            chart.value(point.value),
             "" if point.limits is None
-            else f"{point.limits.lower:.{one.of.digits}f} to {one.value(point.limits.upper)}",
+            else f"{point.limits.lower:.{chart.of.digits}f} to {chart.value(point.limits.upper)}",
             ", ".join(point.breaks),
         ]
-        for point in reversed(one.points)
+        for point in reversed(chart.points)
     ]  # fmt: skip
     return {
-        "title": one.of.label[:1].upper() + one.of.label[1:],
-        "verdict": one.verdict(),
-        "lines": one.sentences(),
+        "title": chart.of.label[:1].upper() + chart.of.label[1:],
+        "verdict": chart.verdict(),
+        "lines": chart.sentences(),
         "picture": Chart(
-            "Touch a batch to see its figures.", "", chart_svg(one, f"run-{one.reading}", True)
+            "Touch a batch to see its figures.", "", chart_svg(chart, f"run-{chart.reading}", True)
         ),
         "table": Cells(
-            f"{one.of.label[:1].upper()}{one.of.label[1:]} by batch, the latest first",
+            f"{chart.of.label[:1].upper()}{chart.of.label[1:]} by batch, the latest first",
             ("batch", "measured", "value", "limits", "out"),
             "lllll",
             rows,

@@ -249,10 +249,10 @@ def _people_text(panel: Panel) -> str:
         "opened": panel.opened.isoformat(),
         "closed": None if panel.closed is None else panel.closed.isoformat(),
         "tasters": [
-            {"number": one.number, "name": one.name, "joined": one.joined.isoformat(),
-             "key": one.key, "draft": one.draft,
-             "sent": None if one.sent is None else one.sent.isoformat()}
-            for one in panel.seats
+            {"number": seat.number, "name": seat.name, "joined": seat.joined.isoformat(),
+             "key": seat.key, "draft": seat.draft,
+             "sent": None if seat.sent is None else seat.sent.isoformat()}
+            for seat in panel.seats
         ],
     }  # fmt: skip
     return json.dumps(said, indent=1, ensure_ascii=False) + "\n"
@@ -265,10 +265,10 @@ def _panel(path: Path) -> Panel:
     if beside.exists():
         said = json.loads(read_text(beside, "tasting"))
         opened, closed = _time(said["opened"]), _time(said["closed"])
-        seats = [_taster(one, tasting) for one in said["tasters"]]
+        seats = [_taster(taster, tasting) for taster in said["tasters"]]
     else:  # written by hand or by the command line
         opened, closed, seats = datetime.fromtimestamp(path.stat().st_mtime), None, []
-    if opened is None or len({one.number for one in seats}) < len(seats):
+    if opened is None or len({seat.number for seat in seats}) < len(seats):
         raise ValueError
     return Panel(
         code=path.stem, opened=opened, closed=closed, seats=seats, tasting=tasting, path=path,
@@ -371,7 +371,7 @@ def _read(args: MultiDict[str, str]) -> tuple[Tasting | None, dict[str, PrepkitE
 
 
 def _without_token(args: MultiDict[str, str]) -> MultiDict[str, str]:
-    return MultiDict([one for one in args.items(multi=True) if one[0] != "token"])
+    return MultiDict([pair for pair in args.items(multi=True) if pair[0] != "token"])
 
 
 def _index(args: MultiDict[str, str], wrong: dict[str, PrepkitError], plan: Tasting | None) -> str:
@@ -407,7 +407,7 @@ def _proposal(plan: Tasting) -> dict[str, Any]:  # Any: the values of a template
     ways = ("triangle",) if plan.test == "ranking" else ("three", "pair", "triangle", "duo-trio")
     rows = []
     for word, distance in DISTANCES:
-        found = (needed(one, distance, plan.two_sided and one == plan.test) for one in ways)
+        found = (needed(way, distance, plan.two_sided and way == plan.test) for way in ways)
         rows.append([word, *(str(size.stable) if size else "over 1000" for size in found)])
     return {
         **before_first_glass(plan),
@@ -415,7 +415,7 @@ def _proposal(plan: Tasting) -> dict[str, Any]:  # Any: the values of a template
         "sizes": command.sizes(plan),
         "needed": Cells(
             "Tasters who find it 8 times in 10",
-            ("how far apart", *(TESTS[one].name for one in ways)),
+            ("how far apart", *(TESTS[way].name for way in ways)),
             "l" + "r" * len(ways),
             rows,
         ),
@@ -433,7 +433,7 @@ def before_first_glass(plan: Tasting) -> dict[str, Any]:  # Any: the values of a
     return {
         "allergens": f"Allergens: {', '.join(plan.allergens) or 'none'}.",
         "alcohol": command.alcohol(plan).replace(" g ", "\u00a0g "),
-        "lines": [one.text for one in lines()][1:],  # the first is about the order of these
+        "lines": [line.text for line in lines()][1:],  # the first is about the order of these
         "glasses": plan.glasses_each,
         "glass_ml": f"{plan.glass_ml:g}",
     }

@@ -128,13 +128,13 @@ class Checked:
             "items": self.items,
             "serves": self.serves,
             "variants": list(self.variants),
-            "problems": [one.to_dict() for one in self.problems],
+            "problems": [problem.to_dict() for problem in self.problems],
         }
 
     def words(self) -> str:
         """One line for each problem, or one that says that there is none."""
         if self.problems:
-            return "".join(f"{one.words()}\n" for one in self.problems)
+            return "".join(f"{problem.words()}\n" for problem in self.problems)
         also = f"; variants {', '.join(self.variants)}" if self.variants else ""
         return (
             f"{self.file}: no problem found in how it is written (items: {self.items}; kinds of "
@@ -175,13 +175,13 @@ def check_text(text: str, file: str, *, house: Named | None = None) -> Checked:
             _made(recipe, reader)
         except Enough:
             pass  # those that were found are told
-        before = {str(one) for one, _, _ in found}
-        found += [(one, variant, serves) for one in reader.found if str(one) not in before]
+        before = {str(wrong) for wrong, _, _ in found}
+        found += [(wrong, variant, serves) for wrong in reader.found if str(wrong) not in before]
         if len(found) >= MOST_PROBLEMS:
             break
     known = _Lines(file, text)
-    problems = [_problem(*one, known) for one in found[:MOST_PROBLEMS]]
-    problems.sort(key=lambda one: (one.file != file, one.file, one.line or 0))
+    problems = [_problem(*entry, known) for entry in found[:MOST_PROBLEMS]]
+    problems.sort(key=lambda problem: (problem.file != file, problem.file, problem.line or 0))
     if len(found) >= MOST_PROBLEMS:
         problems.append(Problem(file, None, None, None, _ENOUGH))
     return Checked(file, *sizes, names, tuple(dict.fromkeys(problems)))
@@ -728,7 +728,7 @@ def recipe_text(said: Answers) -> str:
              f"{_times(said.water_ml, said.serves)} water"]  # fmt: skip
     if said.base:
         parts.insert(0, f"{_times(said.base_ml, said.serves)} {said.base}")
-    total = sum(_ml(one) for one in (said.base_ml, said.syrup_ml, said.water_ml) if one)
+    total = sum(_ml(text) for text in (said.base_ml, said.syrup_ml, said.water_ml) if text)
     blocks = [
         f"""# A recipe for prepkit plan. Amounts are words: a number, its unit, the ingredient
 # and its strength. One item uses another by its id. For an editor, prepkit plan --schema prints

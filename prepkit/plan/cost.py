@@ -417,7 +417,7 @@ def money(
     plan: Planned, prices: Prices, rows: Iterable[ShoppingRow], packs: Iterable[ChargerPack]
 ) -> MoneySheet | None:
     """The money of a plan; None where no drink and no pack has a price."""
-    sold = {one.name: one.price for one in plan.recipe.serve if one.price is not None}
+    sold = {serve.name: serve.price for serve in plan.recipe.serve if serve.price is not None}
     if not prices and not sold:
         return None
     house = plan.recipe.house
@@ -485,7 +485,7 @@ def _batches(
 
 def _lost(plan: Planned, items: Mapping[str, Cost], prices: Prices) -> Cost:
     """What is lost on the way costs; it is in the cost of the serves too."""
-    by_id = {one.item.id: one.demand.lost_kg for one in plan.made}
+    by_id = {item.item.id: item.demand.lost_kg for item in plan.made}
     found = Cost()
     for id_, cost in _batches(plan, items, prices):
         if by_id[id_] > 0:
@@ -495,7 +495,7 @@ def _lost(plan: Planned, items: Mapping[str, Cost], prices: Prices) -> Cost:
 
 def _left_made(plan: Planned, items: Mapping[str, Cost], prices: Prices) -> Cost:
     """What is made and left over costs."""
-    by_id = {one.item.id: (one.demand.left_kg, one.demand.made_kg) for one in plan.made}
+    by_id = {item.item.id: (item.demand.left_kg, item.demand.made_kg) for item in plan.made}
     found = Cost()
     for id_, cost in _batches(plan, items, prices):
         left_kg, made_kg = by_id[id_]
@@ -514,10 +514,10 @@ def _left_packs(rows: Iterable[ShoppingRow], packs: Iterable[ChargerPack], price
             known.append(row["left_g"] / 1000 / pack.holds * pack.cost)
         elif row["name"] != "water":
             unpriced.append(row["name"])
-    for one in packs:
-        of = prices.chargers.get(one["gas"])
-        if of is not None and one["left"] is not None:
-            known.append(one["left"] / of.holds * of.cost)
+    for charger_pack in packs:
+        of = prices.chargers.get(charger_pack["gas"])
+        if of is not None and charger_pack["left"] is not None:
+            known.append(charger_pack["left"] / of.holds * of.cost)
         else:
-            unpriced.append(f"{one['gas']} charger")
+            unpriced.append(f"{charger_pack['gas']} charger")
     return Cost(math.fsum(known), tuple(unpriced))

@@ -70,8 +70,8 @@ def quoted(text: str) -> str:
     True
     """
     said = "".join(
-        f"\\{one}" if one in '"\\' else one if one.isprintable() else f"\\U{ord(one):08X}"
-        for one in text
+        f"\\{word}" if word in '"\\' else word if word.isprintable() else f"\\U{ord(word):08X}"
+        for word in text
     )
     return f'"{said}"'
 
@@ -112,7 +112,7 @@ def whole_serves(value: object, field: str) -> int:
     said = f'"{value}"' if isinstance(value, str) else f"{value!r}"[:40]
     number = value
     if isinstance(value, str):
-        if not any(one.isdigit() for one in value):
+        if not any(text.isdigit() for text in value):
             raise BadInput(f"{field} is {said}; {right}, in figures, such as 40.", "serves")
         number, rest = parse_number(value, field)
         if rest:
@@ -160,12 +160,12 @@ class Reader:
 
     def tell(self, *problems: Wrong) -> None:
         """Note problems, or raise the first; Enough where there are too many to be told."""
-        for one in problems:
+        for problem in problems:
             if not self.gather:
-                raise one
-            self.found.append(one)
+                raise problem
+            self.found.append(problem)
             if len(self.found) >= MOST_PROBLEMS:
-                raise Enough from one
+                raise Enough from problem
 
     def model(self, model: type[M], table: Table) -> M:
         """The model of the tables of the file; BadRecipe with the first problem otherwise."""
@@ -329,14 +329,14 @@ Change = Set | Add | TableDrop
 def changed(text: str, changes: Sequence[Change]) -> str:
     """The text with the changes made one after the other; AsText where they cannot be."""
     tables = tomllib.loads(text) if changes else {}
-    for one in changes:
-        meant = _meant(tables, one)
-        if isinstance(one, Set):
-            text = _set(text, one)
-        elif isinstance(one, Add):
-            text = _add(text, one)
+    for change in changes:
+        meant = _meant(tables, change)
+        if isinstance(change, Set):
+            text = _set(text, change)
+        elif isinstance(change, Add):
+            text = _add(text, change)
         else:
-            text = _drop(text, one.path)
+            text = _drop(text, change.path)
         try:
             right = tomllib.loads(text) == meant
         except tomllib.TOMLDecodeError:

@@ -390,8 +390,10 @@ class Planned(Record):
     @property
     def verdict(self) -> str:
         """The worst verdict of all items, made or from stock, and serves."""
-        verdicts = [one.verdict for one in self.made] + [one.verdict for one in self.portions]
-        verdicts += [cautions.verdict(one.found) for one in self.stocked]
+        verdicts = [item.verdict for item in self.made] + [
+            portion.verdict for portion in self.portions
+        ]
+        verdicts += [cautions.verdict(stocked.found) for stocked in self.stocked]
         # a kitchen whose sites all stop makes nothing: they are what says stop
         return max(verdicts, key=cautions.VERDICTS.index, default=cautions.VERDICTS[0])
 
@@ -413,16 +415,16 @@ class Rounds(Record):
 
 def vessel_rounds(plan: Planned) -> dict[str, Rounds]:
     """The rounds of each item that goes into vessels and may be made."""
-    made = {one.item.id: one for one in plan.made if one.filling and one.go}
-    emptied = {used for one in plan.made if one.go for used in plan.prepared.uses[one.item.id]}
+    made = {item.item.id: item for item in plan.made if item.filling and item.go}
+    emptied = {used for item in plan.made if item.go for used in plan.prepared.uses[item.item.id]}
     kept: dict[str, list[Made]] = {}
-    for id_, one in made.items():
-        if id_ not in emptied and one.filling is not None:
-            kept.setdefault(one.filling.vessel.id, []).append(one)
+    for id_, item in made.items():
+        if id_ not in emptied and item.filling is not None:
+            kept.setdefault(item.filling.vessel.id, []).append(item)
     found: dict[str, Rounds] = {}
-    for id_, one in made.items():
-        assert one.filling is not None
-        has, fills = one.filling.vessel.count, one.filling.count
+    for id_, item in made.items():
+        assert item.filling is not None
+        has, fills = item.filling.vessel.count, item.filling.count
         if id_ in emptied or has is None:
             rounds = 1 if has is None else math.ceil(fills / has)
             found[id_] = Rounds(fills, rounds, fills)
@@ -433,8 +435,8 @@ def vessel_rounds(plan: Planned) -> dict[str, Rounds]:
 
 def _shared(of: list[Made]) -> Mapping[str, Rounds]:
     """The vessels of one kind among the items that keep them: each its part, one at least."""
-    fills = {one.item.id: one.filling.count for one in of if one.filling is not None}
-    has = next((one.filling.vessel.count for one in of if one.filling is not None), None)
+    fills = {item.item.id: item.filling.count for item in of if item.filling is not None}
+    has = next((item.filling.vessel.count for item in of if item.filling is not None), None)
     if has is None:
         return {}
     loads = sum(fills.values())
@@ -444,7 +446,7 @@ def _shared(of: list[Made]) -> Mapping[str, Rounds]:
         at_once[first] += 1
     rounds = math.ceil(loads / has)
     return {
-        id_: Rounds(at_once[id_], rounds, loads, tuple(one for one in fills if one != id_))
+        id_: Rounds(at_once[id_], rounds, loads, tuple(fill for fill in fills if fill != id_))
         for id_ in fills
     }
 
@@ -472,7 +474,7 @@ class WeighingSpread(Record):
 
     def total_kg(self) -> float:
         """± of the whole mass."""
-        return math.hypot(*(math.fsum(one.values()) for one in self.changes.values()))
+        return math.hypot(*(math.fsum(change.values()) for change in self.changes.values()))
 
 
 class Spreads(Record):
@@ -590,7 +592,7 @@ def _pass_on(
             for c in {**share, **change}
         }
         if kept is not None:
-            moved = {c: one * kept.get(c, 0.0) for c, one in moved.items()}
+            moved = {c: value * kept.get(c, 0.0) for c, value in moved.items()}
         _add(changes, key, moved)
 
 
@@ -598,7 +600,7 @@ def _largest(changes: dict[Weighing, Change], item: str) -> dict[Weighing, Chang
     """The weighings that do most, one by one; the rest together, as if they were one."""
     if len(changes) <= MOST_WEIGHINGS:
         return changes
-    size = {key: math.hypot(*one.values()) for key, one in changes.items()}
+    size = {key: math.hypot(*change.values()) for key, change in changes.items()}
     order = sorted(changes, key=lambda key: -size[key])
     rest: Change = {}
     for key in order[MOST_WEIGHINGS:]:

@@ -177,7 +177,7 @@ def _otherwise(reader: Reader, own: House, given: House, file: str) -> Iterator[
     if own.hands != 1 and given.hands != 1:
         told.append((("hands",), own.hands, given.hands))
     if own.hours is not None and given.hours is not None:
-        mine_h, other_h = (" to ".join(one.words()) for one in (own.hours, given.hours))
+        mine_h, other_h = (" to ".join(hours.words()) for hours in (own.hours, given.hours))
         told.append(((EARLIEST,), mine_h, other_h))
     if own.sure is not None and given.sure is not None:
         told.append((("sure",), f"{100 * own.sure:g} %", f"{100 * given.sure:g} %"))
@@ -243,9 +243,9 @@ def house_of(reader: Reader, said: "HouseFile", folder: Named) -> House:
         tax=tax_of(reader, said.tax),
         gases=tuple(
             GasStore(
-                id_, one.holds, one.place, one.room_volume or "", one.air_changes or "", one.count
+                id_, gas.holds, gas.place, gas.room_volume or "", gas.air_changes or "", gas.count
             )
-            for id_, one in said.gases.items()
+            for id_, gas in said.gases.items()
         ),
         safety=_safety(said),
     )
@@ -270,7 +270,7 @@ def _pantry(reader: Reader, path: str, name: str) -> Pantry:
     inside = Reader(name, text, gather=reader.gather)
     entries = house_entries(
         tables_of(text, name, "pantry"),
-        lambda one: inside.tell(inside.wrong(one.path, one.sentence)),
+        lambda problem: inside.tell(inside.wrong(problem.path, problem.sentence)),
     )
     reader.tell(*inside.found)
     return Pantry(entries)
@@ -318,9 +318,9 @@ def vessels_of(file: str, tables: "Mapping[str, VesselTable]") -> dict[str, Hous
 def prices_of(file: str, rows: "Iterable[PriceTable]") -> tuple[PackPrice, ...]:
     """The [[price]] rows of a file; their words are read when costs are worked out."""
     return tuple(
-        PackPrice(one.ingredient, one.pack, one.cost, file, f"price {number}")
-        for number, one in enumerate(rows, 1)
-        if one.ingredient and one.pack  # what was refused has been told
+        PackPrice(row.ingredient, row.pack, row.cost, file, f"price {number}")
+        for number, row in enumerate(rows, 1)
+        if row.ingredient and row.pack  # what was refused has been told
     )
 
 

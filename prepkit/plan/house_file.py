@@ -74,7 +74,7 @@ class Division(Record):
     @property
     def words(self) -> str:
         """Such as "4 x 750 ml + 776 ml"."""
-        told = groupby(f"{one.ml:.0f} ml" for one in self.fills)
+        told = groupby(f"{fill.ml:.0f} ml" for fill in self.fills)
         counted = [(words, len(list(many))) for words, many in told]
         return " + ".join(f"{n} x {words}" if n > 1 else words for words, n in counted)
 
@@ -138,7 +138,7 @@ def divide(
         raise BadInput("no container was named; name one of the house.", "into")
     if not volume_ml > 0:
         raise BadInput(f"there is {volume_ml:g} ml to fill; it must be more than 0.", "amount")
-    most = [most_ml(one, frozen=frozen, charged=charged) for one in containers]
+    most = [most_ml(container, frozen=frozen, charged=charged) for container in containers]
     first = most[0]
     whole = math.floor((volume_ml + _DUST_ML) / first)
     if whole > MOST_BOTTLES:
@@ -153,7 +153,7 @@ def divide(
     sizes = sorted(zip(most, containers, strict=True), key=lambda pair: pair[0])
 
     def last(ml: float) -> Container | None:
-        return next((one for size, one in sizes if ml <= size + _DUST_ML), None)
+        return next((container for size, container in sizes if ml <= size + _DUST_ML), None)
 
     more = last(first + rest) if whole else None
     if more is not None:
@@ -292,7 +292,7 @@ class Currency(Text):
     def read(self, value: object) -> str:
         """The word."""
         word = super().read(value)
-        if len(word) > 8 or any(one.isspace() or one.isdigit() for one in word):
+        if len(word) > 8 or any(name.isspace() or name.isdigit() for name in word):
             raise BadRecipe(f'it is "{word[:20]}"; write a short word, such as "EUR".')
         return word
 
@@ -758,7 +758,9 @@ def stock_of(reader: Reader, said: HouseFile, folder: Named) -> HouseStock:
     stock = HouseStock(
         par={} if said.par is None else said.par.others,
         containers={
-            name: _container(name, one) for name, one in said.containers.items() if one.volume
+            name: _container(name, container)
+            for name, container in said.containers.items()
+            if container.volume
         },
     )
     if said.stock is None:

@@ -316,8 +316,8 @@ def refuse_volumes(
     for name, value in item.inputs.items():
         if name in specs and specs[name].kind in ("part", "parts"):
             for words in value if isinstance(value, list) else [value]:
-                for one in ingredient.split(words) if isinstance(words, str) else ():
-                    has_volume(recipe, f"items.{item.id}.{name}", one, products)
+                for word in ingredient.split(words) if isinstance(words, str) else ():
+                    has_volume(recipe, f"items.{item.id}.{name}", word, products)
 
 
 def has_volume(recipe: Recipe, where: str, words: str, products: Mapping[str, Mixture]) -> None:
@@ -450,7 +450,7 @@ def sentence(recipe: Recipe, error: Exception, value: object, field: str = "") -
 
 def windows(recipe: Recipe, products: Mapping[str, Mixture]) -> dict[tuple[str, str], Answer]:
     """The window of each drink that a routine wants something of, by routine and drink."""
-    serves = {one.name: one for one in recipe.serve}
+    serves = {serve.name: serve for serve in recipe.serve}
     return {
         (routine.name, drink.name): _window(recipe, routine, place, serves[drink.name], products)
         for routine in recipe.routines

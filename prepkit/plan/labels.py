@@ -59,15 +59,15 @@ def declared(allergen: str, jurisdiction: str) -> str | None:
 def _elsewhere(allergens: Iterable[str], jurisdiction: str) -> tuple[str, ...]:
     """Those that only another list has, in the words of the first that has them."""
     found = []
-    for one in sorted(allergens):
-        if declared(one, jurisdiction) is None:
-            others = (declared(one, law) for law in JURISDICTIONS if law != jurisdiction)
+    for allergen in sorted(allergens):
+        if declared(allergen, jurisdiction) is None:
+            others = (declared(allergen, law) for law in JURISDICTIONS if law != jurisdiction)
             found.append(next((word for word in others if word is not None), None))
     return tuple(dict.fromkeys(word for word in found if word is not None))
 
 
 def _words(allergens: Iterable[str], jurisdiction: str) -> tuple[str, ...]:
-    found = (declared(one, jurisdiction) for one in sorted(allergens))
+    found = (declared(allergen, jurisdiction) for allergen in sorted(allergens))
     return tuple(dict.fromkeys(word for word in found if word is not None))
 
 
@@ -114,7 +114,7 @@ def _of_plan(plan: Planned) -> dict[str, tuple[_Line, ...]]:
             strained = _STRAINED in weigh.how
             if weigh.name in found:
                 share = weigh.mass_g / 1000 / made_kg[weigh.name]
-                lines += [one.scaled(share) for one in found[weigh.name]]
+                lines += [line.scaled(share) for line in found[weigh.name]]
             else:
                 lines.append(
                     _Line(weigh.name, weigh.mass_g, _ingredient(plan, weigh.name), strained)
@@ -141,14 +141,14 @@ def _of_answer(inputs: Inputs, answer: Answer, product: Mixture) -> tuple[_Line,
     known = {part.name: part.ingredient for part in items.parts(inputs)}
     weighed = items.weigh_outs(inputs, answer)
     lines = [
-        _Line(one.name, one.mass_g, known.get(one.name) or _look_up(pantry, one.name),
-              _STRAINED in one.how)
-        for one in weighed
+        _Line(weigh.name, weigh.mass_g, known.get(weigh.name) or _look_up(pantry, weigh.name),
+              _STRAINED in weigh.how)
+        for weigh in weighed
     ]  # fmt: skip
-    short = 1000 * product.mass_kg - math.fsum(one.g for one in lines)
+    short = 1000 * product.mass_kg - math.fsum(line.g for line in lines)
     if short > _DUST * 1000 * product.mass_kg:  # taken without being listed
         water = 1000 * product.of("water") - math.fsum(
-            one.g * one.ingredient.mixture.fraction("water") for one in lines if one.ingredient
+            line.g * line.ingredient.mixture.fraction("water") for line in lines if line.ingredient
         )
         name = "water" if abs(water - short) <= 0.01 * short else "what the calculation adds"
         lines.append(_Line(name, short, _look_up(pantry, name), strained=False))
@@ -169,7 +169,7 @@ def _hazards(answer: Answer, found: Sequence[Caution]) -> tuple[tuple[str, str],
     own = [
         (kind, words)
         for kind, words in _own_lines(answer)
-        if kind in cautions.KINDS and not any(words in one for one in said)
+        if kind in cautions.KINDS and not any(words in text for text in said)
     ]
     return (*own, *lines)
 
@@ -183,7 +183,7 @@ def _short(found: Sequence[Caution], hazards: Iterable[tuple[str, str]]) -> tupl
     by_id = {caution.id: caution for caution in found}
     rows = _lines_of(by_id)
     told = {_line(by_id[row["caution"]], row["do"]) for row in rows}
-    rest = [words for _, words in hazards if not any(words in one for one in told)]
+    rest = [words for _, words in hazards if not any(words in text for text in told)]
     return tuple(dict.fromkeys([*(str(row["short"]) for row in rows), *rest]))
 
 
@@ -236,13 +236,13 @@ def of_items(
 
     Raises BadInput for an item that has no label.
     """
-    by_id = {one.item.id: one for one in plan.made}
+    by_id = {item.item.id: item for item in plan.made}
     for id_ in ids:
         _has_label(plan, by_id, id_)
     lines = _of_plan(plan)
-    said = {one["id"]: one for one in sheet.said(plan)["items"]}
+    said = {item["id"]: item for item in sheet.said(plan)["items"]}
     found: list[Label | NoLabel] = []
-    for id_ in ids or [one.item.id for one in plan.made if one.product is not None]:
+    for id_ in ids or [item.item.id for item in plan.made if item.product is not None]:
         one = by_id[id_]
         if not one.go or one.product is None:
             held = [f"It is held: not before {', '.join(one.held_by)} is no longer a stop."]
@@ -261,22 +261,22 @@ def of_items(
     return found
 
 
-def last_day(one: Made, made: date, oldest: date | None = None) -> keeping.UseBy:
+def last_day(item: Made, made: date, oldest: date | None = None) -> keeping.UseBy:
     """The last day of an item by the rules, or sooner by its recipe; None in it where none knows.
 
     `oldest` is the day of its oldest part. Raises BadInput for a check, which makes nothing.
     """
-    if one.product is None:
-        raise BadInput(f"{one.item.id} is a check and makes nothing that could keep.", "item")
-    return _sooner(keeping.use_by(one.product, made, oldest), one, made)
+    if item.product is None:
+        raise BadInput(f"{item.item.id} is a check and makes nothing that could keep.", "item")
+    return _sooner(keeping.use_by(item.product, made, oldest), item, made)
 
 
-def _sooner(rule: keeping.UseBy, one: Made, made: date) -> keeping.UseBy:
+def _sooner(rule: keeping.UseBy, item: Made, made: date) -> keeping.UseBy:
     """The last day, or that of the recipe where it wants the item used sooner after its last step.
 
     Under a day it is the day of making.
     """
-    within = one.item.steps[-1].within if one.item.steps else None
+    within = item.item.steps[-1].within if item.item.steps else None
     if within is None:
         return rule
     days = max(1, math.floor(within / DAY_MIN))
@@ -322,7 +322,7 @@ def of_answer(
 
 
 def _settled(values: Sequence[ValueSheet]) -> list[ValueSheet]:
-    return [one for one in values if one["name"] == "settled"]
+    return [value for value in values if value["name"] == "settled"]
 
 
 def _has_label(plan: Planned, by_id: Mapping[str, Made], id_: str) -> None:
@@ -340,9 +340,9 @@ def _has_label(plan: Planned, by_id: Mapping[str, Made], id_: str) -> None:
 
 def _reasons(found: Sequence[Caution]) -> tuple[str, ...]:
     return tuple(
-        f"{one.text} Do this: {one.advice}"
-        for one in found
-        if one.severity == "stop" and not one.standing
+        f"{caution.text} Do this: {caution.advice}"
+        for caution in found
+        if caution.severity == "stop" and not caution.standing
     )
 
 

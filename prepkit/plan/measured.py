@@ -101,7 +101,7 @@ def drifts(
     file: str, item: ItemSheet, product: Mixture, read: Readings, scale_g: float | None
 ) -> list[Drift]:
     """Each reading of an item beside its expected value; `item` is its JSON form in the plan."""
-    known = {one["name"]: one for one in item["readings"]}
+    known = {reading["name"]: reading for reading in item["readings"]}
     temperature = float(read.values.get("temperature", 20.0))
     found = []
     for what, value in read.values.items():
@@ -142,13 +142,13 @@ def drifts(
 
 def unstated(bench: Mapping[str, float], found: Iterable[Drift]) -> list[str]:
     """The instruments that something was read with and of which the house states no ±."""
-    used = [_INSTRUMENTS[one.what] for one in found if one.what in _INSTRUMENTS]
+    used = [_INSTRUMENTS[drift.what] for drift in found if drift.what in _INSTRUMENTS]
     return [name for name in dict.fromkeys(used) if name not in bench]
 
 
 def _pressure(file: str, item: ItemSheet, value: float, written: str) -> Drift:
     """The settled pressure of a charged vessel; between the two ends where it has two."""
-    values = {one["name"]: one for one in item["values"]}
+    values = {item_value["name"]: item_value for item_value in item["values"]}
     if not item["filling"] or "settled" not in values:
         raise Wrong(
             file, f"{item['id']}.pressure", f"{item['id']} is charged in no vessel; leave it out."
@@ -188,7 +188,7 @@ def _at_20(
 
 def corrected(file: str, product: Mixture, found: list[Drift]) -> Mixture | None:
     """The item as it was measured; None where nothing that drifted tells what it is made of."""
-    off = {one.what: one for one in found if one.beyond}
+    off = {drift.what: drift for drift in found if drift.beyond}
     aims: list[tuple[str, Drift]] = []
     if "abv" in off:
         aims.append(("ethanol", off["abv"]))
@@ -219,8 +219,8 @@ def _solved(product: Mixture, aims: list[tuple[str, Drift]]) -> Mixture:
 
     def at(moved: list[float]) -> Mixture:
         now = product
-        for (component, _), one in zip(aims, moved, strict=True):
-            now = exchanged(now, component, one)
+        for (component, _), value in zip(aims, moved, strict=True):
+            now = exchanged(now, component, value)
         return now
 
     def gaps(moved: list[float]) -> list[float]:
@@ -237,15 +237,15 @@ def _solved(product: Mixture, aims: list[tuple[str, Drift]]) -> Mixture:
             return at(kg)
         slopes = []
         for place in range(len(aims)):
-            aside = [one + step * (place == number) for number, one in enumerate(kg)]
+            aside = [value + step * (place == number) for number, value in enumerate(kg)]
             slopes.append([(b - a) / step for a, b in zip(here, gaps(aside), strict=True)])
-        change = solvers.solve(list(zip(*slopes, strict=True)), [-one for one in here])
+        change = solvers.solve(list(zip(*slopes, strict=True)), [-value for value in here])
         if change is None:
             break
-        longest = max(abs(one) for one in change)
+        longest = max(abs(value) for value in change)
         most = _LONGEST * product.mass_kg
-        kg = [one + more * min(1.0, most / longest if longest else 1.0)
-              for one, more in zip(kg, change, strict=True)]  # fmt: skip
+        kg = [value + more * min(1.0, most / longest if longest else 1.0)
+              for value, more in zip(kg, change, strict=True)]  # fmt: skip
         for place, (component, _) in enumerate(aims):
             kg[place] = max(kg[place], -product.of(*_GROUPS[component]))
     raise BadInput("the readings cannot be met.")
@@ -334,17 +334,17 @@ def with_ph(recipe: Recipe, given: Iterable[Given]) -> Recipe:
 def ph_told(found: Iterable[Drift], given: Iterable[Given]) -> list[PhSheet]:
     """Of each item with a measured pH: which items are judged by it, and whether to titrate."""
     told = list(found)
-    titrated = {one.item for one in told if one.what == "acidity"}
+    titrated = {drift.item for drift in told if drift.what == "acidity"}
     return [
         {
-            "item": one.item,
-            "measured": one.measured,
-            "off": one.off,
-            "given_to": [each.to for each in given if each.of == one.item],
-            "titrate": one.beyond and one.item not in titrated,
+            "item": drift.item,
+            "measured": drift.measured,
+            "off": drift.off,
+            "given_to": [each.to for each in given if each.of == drift.item],
+            "titrate": drift.beyond and drift.item not in titrated,
         }
-        for one in told
-        if one.what == "ph"
+        for drift in told
+        if drift.what == "ph"
     ]
 
 
@@ -389,8 +389,8 @@ def compared(
 
     Raises Wrong, with its place in the readings, for one that cannot be compared.
     """
-    made = {one.item.id: one for one in plan.made}
-    said = {one["id"]: one for one in items}
+    made = {item.item.id: item for item in plan.made}
+    said = {item["id"]: item for item in items}
     found: list[Drift] = []
     changed: dict[str, Mixture] = {}
     for id_, readings in read.items():
@@ -415,7 +415,7 @@ def measured(
     What was typed and cannot be used makes its item no milder: a gauge that cannot be read stops
     it, anything else asks to be read again.
     """
-    made = {one.item.id: one for one in plan.made}
+    made = {item.item.id: item for item in plan.made}
     items = plan.to_dict()["items"]
     found, changed = compared(plan, items, read, file)
     given = ph_given(plan.prepared, read)
@@ -431,17 +431,19 @@ def measured(
     told += [caution for one in not_read for caution in _of_unread(made[one.item], one)]
     again = _again(plan, changed, given, told, file)
     corrections = [
-        _correction(plan, made[id_], [one for one in found if one.item == id_], changed.get(id_))
+        _correction(
+            plan, made[id_], [drift for drift in found if drift.item == id_], changed.get(id_)
+        )
         for id_ in read
-        if any(one.item == id_ and one.what in _AIMS and one.beyond for one in found)
+        if any(drift.item == id_ and drift.what in _AIMS and drift.beyond for drift in found)
     ]
     return MeasuredPlan(
         again,
         {
             "file": file,
-            "verdict": cautions.verdict([one for _, one in told]),
-            "readings": [one.to_dict() for one in found],
-            "beyond": list(dict.fromkeys(one.item for one in found if one.beyond)),
+            "verdict": cautions.verdict([caution for _, caution in told]),
+            "readings": [drift.to_dict() for drift in found],
+            "beyond": list(dict.fromkeys(drift.item for drift in found if drift.beyond)),
             "cautions": [
                 {"item": item, "id": c.id, "kind": c.kind, "severity": c.severity, "text": c.text,
                  "action": c.advice, "source": c.source}
@@ -486,15 +488,15 @@ def _asked_as(prepared: Prepared, plan: Plan) -> Prepared:
     return prepared.replaced(chance=plan.prepared.chance, sites=plan.prepared.sites)
 
 
-def _refuse_unmade(file: str, id_: str, one: Made | None) -> None:
-    if one is None:
+def _refuse_unmade(file: str, id_: str, made_item: Made | None) -> None:
+    if made_item is None:
         raise Wrong(
             file, id_, "it is not made tonight, so nothing is expected of it; leave it out."
         )
-    if one.product is None:
+    if made_item.product is None:
         raise Wrong(file, id_, "it is a check and makes nothing; leave it out.")
-    if not one.go:
-        why = "it must not be made" if one.verdict == "stop" else "it is held"
+    if not made_item.go:
+        why = "it must not be made" if made_item.verdict == "stop" else "it is held"
         raise Wrong(file, id_, f"{why} by the plan, so nothing is expected of it; leave it out.")
 
 
@@ -544,7 +546,7 @@ def _of_gauge(
                 "carried_words": f"{carried:.1f} bar" if carried < math.inf else "no known limit",
             }
     found = cautions.judge(made.item.calculator, facts)
-    return [(made.item.id, one) for one in found if not one.standing]
+    return [(made.item.id, caution) for caution in found if not caution.standing]
 
 
 def _of_unread(made: Made, one: Unread) -> list[tuple[str, Caution]]:
@@ -573,7 +575,7 @@ def _correction(
     `as_read` is what the item is by its readings, where they tell; it stands for what was not read.
     """
     assert made.product is not None
-    by_what = {one.what: one for one in found}
+    by_what = {drift.what: drift for drift in found}
     mass_g = by_what["mass"].measured if "mass" in by_what else 1000 * made.product.mass_kg
     planned, now = (
         {
@@ -614,9 +616,9 @@ def _correction(
         answer = registry.run("correct", words, pantry=pantry)
     except BadInput as error:
         return {**whole, "refused": by_key(error.wording)}
-    stops = [one for one in answer.cautions if one.severity == "stop"]
+    stops = [caution for caution in answer.cautions if caution.severity == "stop"]
     if stops:
-        return {**whole, "verdict": "stop", "refused": " ".join(one.text for one in stops)}
+        return {**whole, "verdict": "stop", "refused": " ".join(stop.text for stop in stops)}
     table = next(one for one in answer.tables if one.name == "add")
     return {
         **whole,
@@ -626,10 +628,10 @@ def _correction(
         "becomes_abv": answer.values["abv"].value if "abv" in answer.values else None,
         "inputs": dict(answer.inputs),
         "cautions": [
-            {"id": one.id, "severity": one.severity, "text": one.text,
-             "action": one.advice, "source": one.source}
-            for one in answer.cautions
-            if not one.standing
+            {"id": caution.id, "severity": caution.severity, "text": caution.text,
+             "action": caution.advice, "source": caution.source}
+            for caution in answer.cautions
+            if not caution.standing
         ],
     }  # fmt: skip
 
@@ -654,7 +656,7 @@ def _short(plan: Plan, found: list[Drift]) -> list[ShortSheet]:
     told: list[ShortSheet] = []
     none = dict.fromkeys(plan.counts, 0)
     for drift in found:
-        demand = next(one.demand for one in plan.made if one.item.id == drift.item)
+        demand = next(item.demand for item in plan.made if item.item.id == drift.item)
         needed_g = 1000 * (demand.needed_kg + demand.lost_kg)
         if drift.what != "mass" or drift.measured >= needed_g * (1 - 1e-6):
             continue
@@ -681,7 +683,7 @@ def _downstream(
     """What is weighed or read differently in the items made from what drifted."""
     if after is before:
         return []
-    now = {one["id"]: one for one in after.to_dict()["items"]}
+    now = {item_sheet["id"]: item_sheet for item_sheet in after.to_dict()["items"]}
     told: list[ChangedItem] = []
     for item in items:
         new = now.get(item["id"])
@@ -692,7 +694,7 @@ def _downstream(
                          "held_by": new["held_by"]})  # fmt: skip
             continue
         lines = _lines(before, item["weigh"], new["weigh"])
-        values = {one["name"]: one for one in new["readings"]}
+        values = {reading["name"]: reading for reading in new["readings"]}
         readings: list[ChangedReading] = [
             {"label": one["label"], "unit": one["unit"], "digits": one["digits"],
              "before": one["value"], "after": values[one["name"]]["value"]}

@@ -48,36 +48,58 @@ def one_house(
 
     Raises Wrong where two recipes, or a recipe and the house of the menu, say different things.
     """
-    every = [_Said(file, base), *(_Said(one.file, one.house) for one in recipes)]
+    every = [_Said(file, base), *(_Said(recipe.file, recipe.house) for recipe in recipes)]
     facts: dict[str, object] = {}
     said_in: dict[str, str] = {}
-    for key in dict.fromkeys(key for one in every for key in one.house.facts):
+    for key in dict.fromkeys(key for house_file in every for key in house_file.house.facts):
         told = [
-            (one.house.said_in.get(key, one.file), one.house.facts[key])
-            for one in every
-            if key in one.house.facts
+            (house_file.house.said_in.get(key, house_file.file), house_file.house.facts[key])
+            for house_file in every
+            if key in house_file.house.facts
         ]
         own = [fact for where, fact in told if where == file]
         facts[key] = own[0] if own else _same(f"house.{key}", told)
         said_in[key] = file if own else told[0][0]
-    prices = {(p.ingredient, p.pack, p.cost): p for one in every for p in one.house.prices}
+    prices = {
+        (p.ingredient, p.pack, p.cost): p for house_file in every for p in house_file.house.prices
+    }
     measures = _measures(file, every)
     house = House(
         facts,
         _bench(base, every),
         {},
         tuple(prices.values()),
-        _word(file, "currency", [(one.file, one.house.currency) for one in every]) or "",
-        _word(file, "units", [(one.file, one.house.units) for one in every]),
+        _word(
+            file, "currency", [(house_file.file, house_file.house.currency) for house_file in every]
+        )
+        or "",
+        _word(file, "units", [(house_file.file, house_file.house.units) for house_file in every]),
         _hands(base, every),
         _pantry(every).with_measures(measures),
-        tuple(dict.fromkeys(name for one in every for name in one.house.files)),
+        tuple(dict.fromkeys(name for house_file in every for name in house_file.house.files)),
         said_in,
         measures,
-        _once("working hours", base.hours, None, [(one.file, one.house.hours) for one in every]),
-        _once("stock", base.stock, HouseStock(), [(one.file, one.house.stock) for one in every]),
-        _once("tax", base.tax, None, [(one.file, one.house.tax) for one in every]),
-        sure=_once("sure", base.sure, None, [(one.file, one.house.sure) for one in every]),
+        _once(
+            "working hours",
+            base.hours,
+            None,
+            [(house_file.file, house_file.house.hours) for house_file in every],
+        ),
+        _once(
+            "stock",
+            base.stock,
+            HouseStock(),
+            [(house_file.file, house_file.house.stock) for house_file in every],
+        ),
+        _once(
+            "tax", base.tax, None, [(house_file.file, house_file.house.tax) for house_file in every]
+        ),
+        sure=_once(
+            "sure",
+            base.sure,
+            None,
+            [(house_file.file, house_file.house.sure) for house_file in every],
+        ),
     )
     return house, _vessels(base, recipes)
 
@@ -107,8 +129,14 @@ def _shown(fact: object) -> str:
 def _bench(base: House, every: Sequence[_Said]) -> dict[str, Measured]:
     """The instruments: those of the menu's house, and of the others what it does not tell."""
     found = dict(base.bench)
-    for key in dict.fromkeys(key for one in every for key in one.house.bench if key not in found):
-        told = [(one.file, one.house.bench[key]) for one in every if key in one.house.bench]
+    for key in dict.fromkeys(
+        key for house_file in every for key in house_file.house.bench if key not in found
+    ):
+        told = [
+            (house_file.file, house_file.house.bench[key])
+            for house_file in every
+            if key in house_file.house.bench
+        ]
         _same(f"house.bench.{key}", [(where, value.words()) for where, value in told])
         found[key] = told[0][1]
     return found
@@ -126,7 +154,11 @@ def _hands(base: House, every: Sequence[_Said]) -> int:
     """How many people work; one is what a file has that says nothing."""
     if base.hands != 1 or base.files:
         return base.hands
-    said = [(one.file, one.house.hands) for one in every if one.house.hands != 1]
+    said = [
+        (house_file.file, house_file.house.hands)
+        for house_file in every
+        if house_file.house.hands != 1
+    ]
     found = _same("house.hands", said) if said else 1
     assert isinstance(found, int)
     return found
@@ -136,9 +168,9 @@ def _once(what: str, own: T, none: T, told: Sequence[tuple[str, T]]) -> T:
     """What only one house file says, or all alike; that of the menu's own house wins."""
     if own != none:
         return own
-    said = [(where, one) for where, one in told if one != none]
-    for where, one in said[1:]:
-        if one != said[0][1]:
+    said = [(where, element) for where, element in told if element != none]
+    for where, element in said[1:]:
+        if element != said[0][1]:
             raise Wrong(where, "house", f"it has other {what} than {said[0][0]}: {_ONE}.")
     return said[0][1] if said else none
 
@@ -146,16 +178,16 @@ def _once(what: str, own: T, none: T, told: Sequence[tuple[str, T]]) -> T:
 def _measures(file: str, every: Sequence[_Said]) -> Measures:
     """What a cup, a shot or a bottle is: alike in all that tell it."""
     found, first = Measures(), file
-    for one in every:
-        measures = one.house.measures
+    for house_file in every:
+        measures = house_file.house.measures
         for name, mine, other in _told(found, measures):
             if mine != other:
                 raise Wrong(
-                    one.file, f"house.{name}",
+                    house_file.file, f"house.{name}",
                     f"it is {other}, and {mine} in {first}: {_ONE}. Write it alike in both.",
                 )  # fmt: skip
         if measures != Measures():
-            found, first = found.over(measures), one.file
+            found, first = found.over(measures), house_file.file
     return found
 
 
@@ -173,9 +205,9 @@ def _told(mine: Measures, other: Measures) -> Iterator[tuple[str, object, object
 def _pantry(every: Sequence[_Said]) -> Pantry:
     """The one pantry with the house's own ingredients; Wrong where there are two."""
     found: dict[Path, tuple[str, Pantry]] = {}
-    for one in every:
-        for name in one.house.files[1:]:  # a house file, and the pantry that it names
-            found.setdefault(Path(name).resolve(), (name, one.house.pantry))
+    for house_file in every:
+        for name in house_file.house.files[1:]:  # a house file, and the pantry that it names
+            found.setdefault(Path(name).resolve(), (name, house_file.house.pantry))
     if len(found) > 1:
         (first, _), (second, _) = list(found.values())[:2]
         raise Wrong(
@@ -246,14 +278,14 @@ def menu_of(tables: Table, reader: Reader, read: Read, house: Named | None = Non
     folder, given = Path(reader.file).parent, None if house is None else Path(house)
     base = reader.take(House(), read_house, reader, menu.house, folder, given)
     rows = [
-        reader.take(None, row_of, reader, read, number, one, house)
-        for number, one in enumerate(menu.recipe)
-        if one.file
+        reader.take(None, row_of, reader, read, number, recipe, house)
+        for number, recipe in enumerate(menu.recipe)
+        if recipe.file
     ]
     if reader.found:
         raise Enough
     found = reader.take(
-        None, merged, [one for one in rows if one is not None], reader.file, menu.title, base,
+        None, merged, [row for row in rows if row is not None], reader.file, menu.title, base,
         note=menu.note, serves=menu.serves,
     )  # fmt: skip
     whole = None if found is None else reader.take(None, counted, reader, found, menu)
@@ -264,47 +296,51 @@ def menu_of(tables: Table, reader: Reader, read: Read, house: Named | None = Non
 
 def menu_of_files(recipes: Sequence[Recipe]) -> Recipe:
     """Several recipes, or menus, as one recipe, as they stand on a command line."""
-    for one in recipes:
-        if one.sites:
-            raise one.wrong(
+    for recipe in recipes:
+        if recipe.sites:
+            raise recipe.wrong(
                 "", "it has sites of its own, and is planned alone; leave the other files out."
             )
-    title = ", ".join(dict.fromkeys(one.title for one in recipes))
+    title = ", ".join(dict.fromkeys(recipe.title for recipe in recipes))
     return merged(
-        [MenuRow(one) for one in recipes], ", ".join(one.file for one in recipes), title, House()
+        [MenuRow(recipe) for recipe in recipes],
+        ", ".join(recipe.file for recipe in recipes),
+        title,
+        House(),
     )
 
 
 def row_of(
-    reader: Reader, read: Read, number: int, one: MenuRecipe, house: Named | None
+    reader: Reader, read: Read, number: int, menu_recipe: MenuRecipe, house: Named | None
 ) -> MenuRow:
     """One recipe of a menu. Raises Wrong where it cannot be read or is a menu itself."""
     where = ("recipe", number, "file")
-    path = below(Path(reader.file).parent, one.file)
+    path = below(Path(reader.file).parent, menu_recipe.file)
     if path is None:
         raise reader.wrong(
-            where, f'"{one.file}" lies outside the folder of the menu. Put it there or below.'
+            where,
+            f'"{menu_recipe.file}" lies outside the folder of the menu. Put it there or below.',
         )
-    file = str(Path(reader.file).parent / one.file)
+    file = str(Path(reader.file).parent / menu_recipe.file)
     try:
         text = read_text(file)
     except FileProblem as error:
         raise reader.wrong(where, error.message) from error
     tables = tables_of(text, file)
     if "recipe" in tables:
-        raise reader.wrong(where, f'"{one.file}" is a menu itself; name its recipes here.')
-    inside = Reader(file, text, variant=one.variant, gather=reader.gather)
+        raise reader.wrong(where, f'"{menu_recipe.file}" is a menu itself; name its recipes here.')
+    inside = Reader(file, text, variant=menu_recipe.variant, gather=reader.gather)
     try:
         recipe = read(tables, inside, house=house)
     finally:
         reader.found += inside.found
-    for id_ in one.own:
+    for id_ in menu_recipe.own:
         if id_ not in recipe.items:
             raise reader.wrong(
                 ("recipe", number, "own"),
-                f'{one.file} has no item "{id_}"; {nearest(id_, recipe.items)}.',
+                f'{menu_recipe.file} has no item "{id_}"; {nearest(id_, recipe.items)}.',
             )
-    return MenuRow(recipe, frozenset(one.own), one.serves)
+    return MenuRow(recipe, frozenset(menu_recipe.own), menu_recipe.serves)
 
 
 def merged(
@@ -312,7 +348,7 @@ def merged(
     serves: int | None = None,
 ) -> Recipe:  # fmt: skip
     """Recipes as one, in their order. Raises Wrong with the first thing in which they differ."""
-    recipes = [one.recipe for one in rows]
+    recipes = [menu_row.recipe for menu_row in rows]
     _each_once(file, recipes)
     house, vessels = one_house(file, base, recipes)
     items: dict[str, Item] = {}
@@ -332,31 +368,37 @@ def merged(
                 serves=row.serves or serves or counts[serve.name],
                 file=serve.file or row.recipe.file,
             )
-    prices = dict.fromkeys((p.ingredient, p.pack, p.cost) for one in recipes for p in one.prices)
-    every = {(p.ingredient, p.pack, p.cost): p for one in recipes for p in reversed(one.prices)}
-    notes = [f"{one.title}: {one.note}" for one in recipes if one.note]
+    prices = dict.fromkeys(
+        (p.ingredient, p.pack, p.cost) for recipe in recipes for p in recipe.prices
+    )
+    every = {
+        (p.ingredient, p.pack, p.cost): p for recipe in recipes for p in reversed(recipe.prices)
+    }
+    notes = [f"{recipe.title}: {recipe.note}" for recipe in recipes if recipe.note]
     return Recipe(
         file,
         title,
-        max(one.serves or 1 for one in drinks.values()),
+        max(drink.serves or 1 for drink in drinks.values()),
         items,
         tuple(drinks.values()),
         vessels,
         house,
         "\n\n".join(filter(None, (note, *notes))),
-        tuple(every[one] for one in prices),
-        routines=tuple(own for one in recipes for own in one.routines),
-        files=tuple(dict.fromkeys(name for one in recipes for name in one.files or (one.file,))),
+        tuple(every[price] for price in prices),
+        routines=tuple(own for recipe in recipes for own in recipe.routines),
+        files=tuple(
+            dict.fromkeys(name for recipe in recipes for name in recipe.files or (recipe.file,))
+        ),
     )
 
 
 def _each_once(file: str, recipes: Iterable[Recipe]) -> None:
     seen: dict[tuple[str, str | None], str] = {}
-    for one in recipes:
-        for name in one.files or (one.file,):  # those of a menu are in it already
-            key = (str(Path(name).resolve()), one.variant)
+    for recipe in recipes:
+        for name in recipe.files or (recipe.file,):  # those of a menu are in it already
+            key = (str(Path(name).resolve()), recipe.variant)
             if key in seen:
-                of = f" with its variant {one.variant}" if one.variant else ""
+                of = f" with its variant {recipe.variant}" if recipe.variant else ""
                 raise Wrong(
                     file, "",
                     f"{name}{of} is in the menu twice; name it once, with the number of serves.",
@@ -402,7 +444,7 @@ class _Known:
         for id_ in recipe_types.making_order(recipe, uses):
             written = recipe.items[id_]
             item = written = written._replace(file=written.file or recipe.file)
-            moved = [one for one in uses[id_] if one in ids]
+            moved = [text for text in uses[id_] if text in ids]
             if moved:
                 item = item._replace(inputs=_inputs_renamed(item.inputs, ids, moved))
             key = _definition(item)
@@ -524,7 +566,7 @@ def _inputs_renamed(
     inputs: Mapping[str, object], ids: Mapping[str, str], moved: Iterable[str]
 ) -> Mapping[str, object]:
     """Inputs with the items that moved by their ids of the menu."""
-    names = {one: ids[one] for one in moved}
+    names = {text: ids[text] for text in moved}
 
     def renamed(value: object) -> object:
         if isinstance(value, str):
@@ -540,7 +582,7 @@ def _renamed(words: str, ids: Mapping[str, str]) -> str:
     >>> _renamed("3 g base, 2 g base-2", {"base": "base-b"})
     '3 g base-b, 2 g base-2'
     """
-    if not any(one in words for one in ids):
+    if not any(id_ in words for id_ in ids):
         return words
     every = "|".join(sorted(map(re.escape, ids), key=len, reverse=True))
     return re.sub(rf"(?<![\w-])(?:{every})(?![\w-])", lambda match: ids[match[0]], words)
@@ -578,7 +620,7 @@ def counted(reader: Reader, recipe: Recipe, menu: MenuFile) -> Recipe:
         if one.price is not None:
             serve[place] = serve[place]._replace(price=one.price)
     known = recipe.routines
-    own = routines_of(reader, menu.routine, list(names), [one.name for one in known])
+    own = routines_of(reader, menu.routine, list(names), [routine.name for routine in known])
     return recipe._replace(
         serve=tuple(serve),
         serves=max(one.serves or 1 for one in serve),
@@ -615,8 +657,8 @@ def kitchen_menu(tables: Table, reader: Reader, read: Read, house: Named | None 
     menu = reader.model(MenuFile, tables)
     folder, given = Path(reader.file).parent, None if house is None else Path(house)
     base = reader.take(House(), read_house, reader, menu.house, folder, given)
-    for number, one in enumerate(menu.serve):
-        if one.serves is not None:
+    for number, serve in enumerate(menu.serve):
+        if serve.serves is not None:
             reader.tell(
                 reader.wrong(
                     ("serve", number, "serves"),
@@ -640,18 +682,18 @@ def _whole(reader: Reader, menu: MenuFile, base: House, read: Read) -> Recipe:
     known: dict[tuple[str, str], _SiteSaid] = {}
     names: dict[str, str] = {base.stock.site.casefold(): ""}
     said: list[tuple[MenuSite, _SiteSaid]] = []
-    for number, one in enumerate(menu.site):
+    for number, site in enumerate(menu.site):
         where = ("site", number)
-        if one.name.casefold() in names:
-            what = names[one.name.casefold()] or "the kitchen itself"
+        if site.name.casefold() in names:
+            what = names[site.name.casefold()] or "the kitchen itself"
             raise reader.wrong(
-                (*where, "name"), f'"{one.name}" is {what}; give each site a name of its own.'
+                (*where, "name"), f'"{site.name}" is {what}; give each site a name of its own.'
             )
-        names[one.name.casefold()] = "another site already"
-        key = (one.menu, one.house or "")
+        names[site.name.casefold()] = "another site already"
+        key = (site.menu, site.house or "")
         if key not in known:
-            known[key] = _read(reader, read, number, one)
-        said.append((one, known[key]))
+            known[key] = _read(reader, read, number, site)
+        said.append((site, known[key]))
     rows: dict[tuple[str, str | None], MenuRow] = {}
     vessels = set(base.vessels)
     for _, one_menu in said:
@@ -660,33 +702,33 @@ def _whole(reader: Reader, menu: MenuFile, base: House, read: Read) -> Recipe:
                 rows[key_of] = _in_kitchen(row, base if menu.house is not None else None, vessels)
             rows[key_of] = rows[key_of]._replace(own=row.own | rows[key_of].own)
     whole = merged(list(rows.values()), reader.file, menu.title, base, note=menu.note)
-    for number, one in enumerate(menu.site):
-        if one.name in whole.items:  # who wants how much of an item is told by name
+    for number, site in enumerate(menu.site):
+        if site.name in whole.items:  # who wants how much of an item is told by name
             raise reader.wrong(
                 ("site", number, "name"),
-                f'"{one.name}" is an item of the menus too; give the site a name of its own.',
+                f'"{site.name}" is an item of the menus too; give the site a name of its own.',
             )
     uses = _uses(whole)
     by_name = {one.name: one for one in whole.serve}
     parts: dict[int, Recipe] = {}
     sites: list[Site] = []
-    for number, (one, one_menu) in enumerate(said):
+    for number, (site, one_menu) in enumerate(said):
         if id(one_menu) not in parts:
             parts[id(one_menu)] = _own_part(whole, uses, by_name, one_menu.recipe)
         recipe = parts[id(one_menu)]
-        counts = _counts(one, one_menu.recipe, menu.serves)
-        for item in one.makes:
+        counts = _counts(site, one_menu.recipe, menu.serves)
+        for item in site.makes:
             if item not in recipe.items:
                 raise reader.wrong(
                     ("site", number, "makes"),
-                    f'the menu of {one.name} has no item "{item}"; {nearest(item, recipe.items)}.',
+                    f'the menu of {site.name} has no item "{item}"; {nearest(item, recipe.items)}.',
                 )
-        sites.append(Site(one.name, recipe, counts, frozenset(one.makes)))
-    totals = {name: sum(one.counts.get(name, 0) for one in sites) for name in by_name}
+        sites.append(Site(site.name, recipe, counts, frozenset(site.makes)))
+    totals = {name: sum(site.counts.get(name, 0) for site in sites) for name in by_name}
     serve = tuple(one._replace(serves=totals[one.name]) for one in whole.serve)
     return whole._replace(
         serve=serve, serves=max(totals.values()), sites=tuple(sites),
-        files=tuple(dict.fromkeys((*whole.files, *(one.recipe.file for one in sites)))),
+        files=tuple(dict.fromkeys((*whole.files, *(site.recipe.file for site in sites)))),
     )  # fmt: skip
 
 
@@ -697,16 +739,16 @@ def _in_kitchen(row: MenuRow, base: House | None, vessels: set[str]) -> MenuRow:
     """
     if base is None:
         return row
-    new = {id_: one for id_, one in row.recipe.vessels.items() if id_ not in vessels}
+    new = {id_: vessel for id_, vessel in row.recipe.vessels.items() if id_ not in vessels}
     vessels.update(new)
     return row._replace(recipe=row.recipe._replace(house=House(), vessels=new))
 
 
-def _read(reader: Reader, read: Read, number: int, one: MenuSite) -> _SiteSaid:
+def _read(reader: Reader, read: Read, number: int, site: MenuSite) -> _SiteSaid:
     """The menu of a site."""
     folder = Path(reader.file).parent
     paths: dict[str, str] = {}
-    for key, name in (("menu", one.menu), ("house", one.house)):
+    for key, name in (("menu", site.menu), ("house", site.house)):
         if name and below(folder, name) is None:
             raise reader.wrong(
                 ("site", number, key),
@@ -721,7 +763,8 @@ def _read(reader: Reader, read: Read, number: int, one: MenuSite) -> _SiteSaid:
     tables = tables_of(text, file)
     if "site" in tables:
         raise reader.wrong(
-            ("site", number, "menu"), f'"{one.menu}" has sites of its own; name a menu or a recipe.'
+            ("site", number, "menu"),
+            f'"{site.menu}" has sites of its own; name a menu or a recipe.',
         )
     inside = Reader(file, text, gather=reader.gather)
     try:
@@ -738,9 +781,12 @@ def _rows(
     if "recipe" not in tables:
         yield (str(Path(reader.file).resolve()), None), MenuRow(read(tables, reader, house=house))
         return
-    for number, one in enumerate(reader.model(MenuFile, tables).recipe):
-        path = str((Path(reader.file).parent / one.file).resolve())
-        yield (path, one.variant), row_of(reader, read, number, one, house)._replace(serves=None)
+    for number, recipe in enumerate(reader.model(MenuFile, tables).recipe):
+        path = str((Path(reader.file).parent / recipe.file).resolve())
+        yield (
+            (path, recipe.variant),
+            row_of(reader, read, number, recipe, house)._replace(serves=None),
+        )
 
 
 def _uses(recipe: Recipe) -> dict[str, tuple[str, ...]]:
@@ -767,19 +813,19 @@ def _own_part(
         if (id_ := recipe_types.item_of(words, whole.items)) is not None
     ]  # fmt: skip
     files = {str(Path(name).resolve()) for name in menu.files or (menu.file,)}
-    left += [id_ for id_, one in whole.items.items() if str(Path(one.file).resolve()) in files]
+    left += [id_ for id_, item in whole.items.items() if str(Path(item.file).resolve()) in files]
     found: set[str] = set()
     while left:
         id_ = left.pop()
         if id_ not in found:
             found.add(id_)
             left += uses[id_]
-    items = {id_: one for id_, one in whole.items.items() if id_ in found}
+    items = {id_: item for id_, item in whole.items.items() if id_ in found}
     vessels = {**whole.vessels, **menu.vessels}
     return menu._replace(items=items, serve=serve, vessels=vessels)
 
 
-def _counts(one: MenuSite, menu: Recipe, serves: int | None) -> dict[str, int]:
+def _counts(site: MenuSite, menu: Recipe, serves: int | None) -> dict[str, int]:
     """How many of each drink at a site: as it says, else as its menu says."""
-    said = one.serves if one.serves is not None else serves
+    said = site.serves if site.serves is not None else serves
     return menu.counts(said)

@@ -179,7 +179,7 @@ def recipe_of(tables: Table, reader: Reader, *, house: Named | None = None) -> "
         said.note,
         prices_of(file, said.price),
         reader.variant,
-        routines=routines_of(reader, said.routine, [one.name for one in serves]),
+        routines=routines_of(reader, said.routine, [serve.name for serve in serves]),
         texts={**place.texts, file: reader.text},
     )
 
@@ -215,7 +215,7 @@ def _items(reader: Reader, tables: "Mapping[str, ItemTable]") -> "dict[str, Item
 def _item_of(id_: str, said: "ItemTable") -> "Item":
     return Item(
         id_, said.calculator, said.others, said.vessel, float(said.loss), said.least, said.check,
-        said.note, tuple(_step(one) for one in said.step if one.text), said.title,
+        said.note, tuple(_step(step) for step in said.step if step.text), said.title,
         loss_off=getattr(said.loss, "plus_minus", None) or 0.0,
     )  # fmt: skip
 
@@ -249,7 +249,7 @@ def _serves(reader: Reader, rows: "tuple[ServeTable, ...]") -> tuple[Serve, ...]
 
 def _apart(words: tuple[str, ...]) -> tuple[str, ...]:
     """Each amount on its own, where several stand in one text."""
-    return tuple(one for said in words for one in ingredient.split(said))
+    return tuple(word for said in words for word in ingredient.split(said))
 
 
 # ---- worked back from what there is ----
@@ -300,17 +300,17 @@ def serves_from(prepared: Prepared, words_of: Sequence[str]) -> tuple[int, tuple
         found.append(
             Allowed(words, part.name, have, enough_for(prepared, part.name, have, written))
         )
-    serves = min(one.serves for one in found)
+    serves = min(allowed.serves for allowed in found)
     return serves, tuple(
         Allowed(
-            one.words,
-            one.name,
-            one.have_kg,
-            one.serves,
-            need_kg(prepared, one.name, in_proportion(written, serves)),
-            one.serves == serves,
+            allowed.words,
+            allowed.name,
+            allowed.have_kg,
+            allowed.serves,
+            need_kg(prepared, allowed.name, in_proportion(written, serves)),
+            allowed.serves == serves,
         )
-        for one in found
+        for allowed in found
     )
 
 
@@ -342,9 +342,9 @@ def need_kg(prepared: Prepared, name: str, counts: Mapping[str, int]) -> float:
         if line.name == name
     )
     in_glass = math.fsum(
-        part.mass_kg * counts[one.serve.name]
-        for one in prepared.portions
-        for part in one.all_parts
+        part.mass_kg * counts[portion.serve.name]
+        for portion in prepared.portions
+        for part in portion.all_parts
         if part.name == name
     )
     return of_items + in_glass
@@ -396,8 +396,8 @@ def to_fill(
     """
     found = tuple(_asked(prepared, words) for words in words_of)
     kg: dict[str, float] = {}
-    for one in found:
-        kg[one.item] = kg.get(one.item, 0.0) + one.kg
+    for request in found:
+        kg[request.item] = kg.get(request.item, 0.0) + request.kg
     shelf = prepared.shelf.replaced(asked_kg=kg)
     plain = prepared.plain.replaced(shelf=shelf) if prepared.plain is not None else None
     return prepared.replaced(shelf=shelf, plain=plain), found
@@ -515,7 +515,7 @@ class Plan(Planned):
 
     def answers(self) -> dict[str, Answer]:
         """The answer of each item that may be made."""
-        return {one.item.id: one.answer for one in self.made if one.go}
+        return {item.item.id: item.answer for item in self.made if item.go}
 
     def rests_on(self) -> dict[str, object]:
         """All that it rests on: the words of the recipe, the serves, what each item was given."""
@@ -535,10 +535,10 @@ class Plan(Planned):
             },
             "house": {
                 "facts": {name: str(fact) for name, fact in recipe.house.facts.items()},
-                "bench": {name: one.words() for name, one in recipe.house.bench.items()},
+                "bench": {name: measured.words() for name, measured in recipe.house.bench.items()},
             },
-            "serve": [[one.name, *one.part, *one.garnish] for one in recipe.serve],
-            "given": {one.item.id: dict(one.answer.inputs) for one in self.made},
+            "serve": [[serve.name, *serve.part, *serve.garnish] for serve in recipe.serve],
+            "given": {item.item.id: dict(item.answer.inputs) for item in self.made},
         }
 
 
@@ -563,7 +563,7 @@ def plan_of(
     if prepared.plain is None:
         return plan
     before = _plan_of(prepared.plain, counts, also)
-    made = {one.item.id: one for one in plan.made}  # the stock may cover more or less of them
+    made = {item.item.id: item for item in plan.made}  # the stock may cover more or less of them
     lacking = {
         old.item.id: _lacking(old.found, made[old.item.id].found)
         for old in before.made
@@ -582,12 +582,12 @@ def plan_of(
 def _lacking(before: Iterable[Caution], now: Iterable[Caution]) -> tuple[Caution, ...]:
     """The stops and warnings that were there before and are not there now as severe."""
     order = cautions.SEVERITIES.index
-    known = {one.id: one.severity for one in now}
+    known = {caution.id: caution.severity for caution in now}
     return tuple(
-        one
-        for one in before
-        if one.severity != "note"
-        and not (one.id in known and order(known[one.id]) <= order(one.severity))
+        caution
+        for caution in before
+        if caution.severity != "note"
+        and not (caution.id in known and order(known[caution.id]) <= order(caution.severity))
     )
 
 
@@ -634,9 +634,9 @@ def _plan_of(
             if id_ not in made and id_ not in looked_at and not found[id_].stock_kg
         ),
         tuple(
-            one.replaced(held_by=_held([part.name for part in one.all_parts], made))
-            for one in prepared.portions
-            if counts[one.serve.name]
+            portion.replaced(held_by=_held([part.name for part in portion.all_parts], made))
+            for portion in prepared.portions
+            if counts[portion.serve.name]
         ),
         prepared,
         stocked,
@@ -650,7 +650,11 @@ def _stocked(prepared: Prepared, item: Item, demand: Demand) -> Stocked:
     product = prepared.products[item.id].of_mass(demand.stock_kg)
     found = _judged(item, inputs, answer, product, None)
     found = (*found, *_of_ends(item.calculator, answer, found))
-    told = tuple(one for one in found if not one.standing and one.severity in ("stop", "care"))
+    told = tuple(
+        caution
+        for caution in found
+        if not caution.standing and caution.severity in ("stop", "care")
+    )
     return Stocked(item, cautions.consistent(cautions.ordered(told)))
 
 
@@ -660,17 +664,17 @@ def _of_a_guest(calculator: str) -> frozenset[str]:
     return frozenset(
         row.id
         for row in cautions.candidates(calculator)
-        if any(one.fact in _PER_GUEST for one in row.when)
+        if any(condition.fact in _PER_GUEST for condition in row.when)
     )
 
 
 def _of_ends(calculator: str, answer: Answer, found: Iterable[Caution]) -> tuple[Caution, ...]:
     """What an answer says of the ends of a ± alone: it holds for what is made of it too."""
-    known = {one.id for one in found} | _of_a_guest(calculator)
+    known = {caution.id for caution in found} | _of_a_guest(calculator)
     return tuple(
-        one
-        for one in answer.cautions
-        if one.text.startswith(registry.WITHIN) and one.id not in known
+        caution
+        for caution in answer.cautions
+        if caution.text.startswith(registry.WITHIN) and caution.id not in known
     )
 
 

@@ -213,15 +213,15 @@ def sure(chance: float, deviations: Mapping[str, Deviation]) -> Sure:
     >>> round(sure(0.95, {"a": Deviation(0.03)}).factors["a"], 4)
     1.0519
     """
-    spread = {id_: one for id_, one in deviations.items() if one.share > 0.0}
+    spread = {id_: deviation for id_, deviation in deviations.items() if deviation.share > 0.0}
     if chance <= LEAST_SURE or not spread:
         return Sure(chance)
     each = 1.0 - (1.0 - chance) / len(spread)
-    short = {id_: one.upper(each) for id_, one in spread.items()}
+    short = {id_: deviation.upper(each) for id_, deviation in spread.items()}
     return Sure(
         chance,
-        {id_: 1.0 / (1.0 - one) for id_, one in short.items() if one <= _WIDEST},
-        tuple(id_ for id_, one in short.items() if one > _WIDEST),
+        {id_: 1.0 / (1.0 - value) for id_, value in short.items() if value <= _WIDEST},
+        tuple(id_ for id_, value in short.items() if value > _WIDEST),
     )
 
 
@@ -280,19 +280,21 @@ class Prepared(Record):
 
     def sure(self, counts: Mapping[str, int]) -> Sure:
         """What is made more of each item for a number of each serve, to be enough for sure."""
-        learnt = {one.item: one for one in self.learnt}
+        learnt = {loss.item: loss for loss in self.learnt}
         items = self.recipe.items
         deviations = {
             id_: yield_deviation(items[id_], self.ran[id_][1], learnt.get(id_))
             for id_ in self.products
         }
-        if not any(one.share for one in deviations.values()):
+        if not any(deviation.share for deviation in deviations.values()):
             return Sure(self.chance)
         made: dict[str, Deviation] = {}
         found = Sure(self.chance)
         while True:  # what stock just covers is made where more of what uses it is
             needed = self._demands(counts, found.factors)
-            more = {id_: one for id_, one in deviations.items() if needed[id_].needed_kg > 0}
+            more = {
+                id_: deviation for id_, deviation in deviations.items() if needed[id_].needed_kg > 0
+            }
             if more.keys() <= made.keys():
                 return found
             made |= more
@@ -309,7 +311,10 @@ class Prepared(Record):
     ) -> dict[str, Demand]:
         found = items.demands(
             self.order,
-            {one.serve.name: _items_of(one, counts[one.serve.name]) for one in self.portions}
+            {
+                portion.serve.name: _items_of(portion, counts[portion.serve.name])
+                for portion in self.portions
+            }
             if self.sites is None
             else self.sites.sent_kg,
             self.taken,
@@ -437,7 +442,7 @@ def _portion(
     around = Mixture.total(part.mixture for part in garnish)
     whole = mixture.marked(tags=around.tags, allergens=around.allergens)
     every = (*parts, *garnish)
-    held = math.fsum(one.mass_kg * spice.get(one.name, 0.0) for one in every)
+    held = math.fsum(part.mass_kg * spice.get(part.name, 0.0) for part in every)
     said = recipe.house.facts.get("jurisdiction")
     facts = {
         "law_place": jurisdictions.key_of(said) if isinstance(said, str) else None,
@@ -449,7 +454,7 @@ def _portion(
         "serve_caffeine_mg": 1e6 * whole.of("caffeine"),
     }
     # a guest drinks it: judged as the serve that it is
-    found = tuple(one for one in cautions.judge("serve", facts) if not one.standing)
+    found = tuple(caution for caution in cautions.judge("serve", facts) if not caution.standing)
     return ServeContents(serve, parts, garnish, whole, found)
 
 
@@ -458,19 +463,19 @@ def _with_windows(
 ) -> tuple[ServeContents, ...]:
     """Serves with what a routine's window of them stops or warns of, as their own."""
     out = []
-    for one in portions:
-        known = {caution.id for caution in one.found}
+    for portion in portions:
+        known = {caution.id for caution in portion.found}
         new: dict[str, Caution] = {}
         for (_, name), answer in found.items():
             for caution in answer.cautions:
                 serious = caution.severity != "note" and not caution.standing
-                if name == one.serve.name and serious and caution.id not in known:
+                if name == portion.serve.name and serious and caution.id not in known:
                     new.setdefault(caution.id, caution)
         if new:
-            every = cautions.ordered((*one.found, *new.values()))
-            out.append(one.replaced(found=cautions.consistent(every)))
+            every = cautions.ordered((*portion.found, *new.values()))
+            out.append(portion.replaced(found=cautions.consistent(every)))
         else:
-            out.append(one)
+            out.append(portion)
     return tuple(out)
 
 
@@ -574,7 +579,7 @@ def _ingredients(
     """Every pantry ingredient that is weighed."""
     found: dict[str, Ingredient | None] = {}
     all_parts = [part for inputs, _ in ran.values() for part in items.parts(inputs)]
-    for part in [*all_parts, *(part for one in portions for part in one.all_parts)]:
+    for part in [*all_parts, *(part for portion in portions for part in portion.all_parts)]:
         if part.ingredient.group != ITEM_GROUP:
             found[part.name] = part.ingredient
     for lines in weigh.values():

@@ -133,7 +133,7 @@ class Recipe(NamedTuple):
         """An error of its file or one of its house's, with the place and, where known, the line."""
         text, line = self.texts.get(file), None
         if text and where:
-            path = files.path_of(where, tuple(one.name for one in self.serve))
+            path = files.path_of(where, tuple(serve.name for serve in self.serve))
             known, sentence = files.lines(text), one_line(sentence)
             line = files.line_said(text, known, path, self.variant, sentence)
         return Wrong(file, where, sentence, line)
@@ -146,15 +146,15 @@ class Recipe(NamedTuple):
         item = self.items.get(rest.partition(".")[0]) if table == "items" else None
         if item is not None:
             return item.file or self.file
-        found = [one.file for one in self.serve if where.startswith(f'serve "{one.name}"')]
+        found = [serve.file for serve in self.serve if where.startswith(f'serve "{serve.name}"')]
         return found[0] if found and found[0] else self.file
 
     def counts(self, serves: int | None = None) -> dict[str, int]:
         """How many of each serve: the same of all, or each its own number where None is given."""
         return {
-            one.name: serves if serves is not None else self.serves if one.serves is None
-            else one.serves
-            for one in self.serve
+            serve.name: serves if serves is not None else self.serves if serve.serves is None
+            else serve.serves
+            for serve in self.serve
         }  # fmt: skip
 
 
@@ -183,13 +183,13 @@ def all_named(words: str, ids: Collection[str]) -> list[str]:
     ['base', 'mix']
     """
     found = []
-    for one in ingredient.split(words):
-        id_ = item_of(one, ids)
+    for word in ingredient.split(words):
+        id_ = item_of(word, ids)
         if id_ is not None:
             found.append(id_)
             continue
         try:
-            rest = without_amount(ingredient.temperature(one, "")[0])
+            rest = without_amount(ingredient.temperature(word, "")[0])
         except BadInput:
             continue
         found += mixed_named(rest.removeprefix("of ").strip(), ids)
@@ -226,7 +226,7 @@ def _references(words: object, kind: str, ids: Collection[str]) -> list[str]:
     if kind in ("part", "parts"):
         return all_named(words, ids)
     if kind in ("ingredient", "ingredients"):
-        return [id_ for one in ingredient.split(words) for id_ in mixed_named(one, ids)]
+        return [id_ for word in ingredient.split(words) for id_ in mixed_named(word, ids)]
     if kind in ("words", "many words"):  # such as "2 parts my-stock", "30 ml my-cream at 5 C"
         return [word for word in re.split(r"[\s,;]+", words) if word in ids]
     return []
@@ -293,7 +293,7 @@ def counts_said(words: str | None, recipe: Recipe, field: str = "serves") -> dic
     if "=" not in words:
         return recipe.counts(whole_serves(words, named(field)))
     found: dict[str, int] = {}
-    names = {one.name.casefold(): one.name for one in recipe.serve}
+    names = {serve.name.casefold(): serve.name for serve in recipe.serve}
     place = 0
     while place < len(words):
         match = _ONE.match(words, place)

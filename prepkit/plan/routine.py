@@ -58,28 +58,29 @@ def _routine(
     reader: Reader, place: int, said: "RoutineTable", serves: Collection[str]
 ) -> Routine | None:
     drinks: dict[str, RoutineDrink] = {}
-    for number, one in enumerate(said.drink):
+    for number, drink in enumerate(said.drink):
         where = ("routine", place, "drink", number)
-        if one.name not in serves and reader.variant is not None:
+        if drink.name not in serves and reader.variant is not None:
             return None  # a routine of drinks that this variant does not have
-        if one.name not in serves:
+        if drink.name not in serves:
             raise reader.wrong(
-                (*where, "name"), f'no serve here is "{one.name}"; {nearest(one.name, serves)}.'
+                (*where, "name"), f'no serve here is "{drink.name}"; {nearest(drink.name, serves)}.'
             )
-        if one.name in drinks:
+        if drink.name in drinks:
             raise reader.wrong(
-                (*where, "name"), f'"{one.name}" is written twice; write serves = 2 for two of it.'
+                (*where, "name"),
+                f'"{drink.name}" is written twice; write serves = 2 for two of it.',
             )
         for key, why in (
             ("part", "what is in the glass stands in its [[serve]]"),
             ("first_sip", "the first sip follows from the steps"),
         ):
-            if key in one.others:
+            if key in drink.others:
                 raise reader.wrong((*where, key), f"{why}; leave it out.")
-        drinks[one.name] = RoutineDrink(one.name, one.serves, one.sips, one.others)
+        drinks[drink.name] = RoutineDrink(drink.name, drink.serves, drink.sips, drink.others)
     steps = [
-        _step(reader, ("routine", place, "step", number), one, said, tuple(drinks))
-        for number, one in enumerate(said.step)
+        _step(reader, ("routine", place, "step", number), step, said, tuple(drinks))
+        for number, step in enumerate(said.step)
     ]
     _whole(reader, place, tuple(drinks.values()), steps)
     return Routine(
@@ -125,19 +126,19 @@ def _whole(
             f"its steps are done {tasks} times in all; at most {MOST_TASKS} are timed. Time a part "
             "of the pass.",
         )
-    for number, one in enumerate(drinks):
+    for number, drink in enumerate(drinks):
         where = ("routine", place, "drink", number)
-        pours = [step for step in steps if step.pour and one.name in step.drinks]
-        if one.name not in started:
-            raise reader.wrong(where, f'no step is for "{one.name}"; write its steps.')
+        pours = [step for step in steps if step.pour and drink.name in step.drinks]
+        if drink.name not in started:
+            raise reader.wrong(where, f'no step is for "{drink.name}"; write its steps.')
         if len(pours) > 1:
             raise reader.wrong(
-                where, f'"{one.name}" has {len(pours)} steps with pour = true; leave the one '
+                where, f'"{drink.name}" has {len(pours)} steps with pour = true; leave the one '
                 "after which it is in its glass.",
             )  # fmt: skip
-        if one.window and not pours:
+        if drink.window and not pours:
             raise reader.wrong(
-                where, f'no step of "{one.name}" has pour = true. Mark the one after which it is '
+                where, f'no step of "{drink.name}" has pour = true. Mark the one after which it is '
                 "in its glass. Its minutes count from there.",
             )  # fmt: skip
 
@@ -174,13 +175,13 @@ class Timed(Record):
     @property
     def end_s(self) -> tuple[float, float, float]:
         """When all is done: earliest, likely, latest."""
-        fast, likely, slow = (max(one.end for one in each) for each in self.times)
+        fast, likely, slow = (max(times.end for times in each) for each in self.times)
         return fast, likely, slow
 
     @property
     def sure(self) -> bool:
         """Whether each step that takes time has a ±: without one nothing is sure."""
-        return all(one.takes.plus_minus for one in self.routine.steps if one.takes)
+        return all(step.takes.plus_minus for step in self.routine.steps if step.takes)
 
 
 def timed(routine: Routine) -> Timed:
@@ -190,7 +191,7 @@ def timed(routine: Routine) -> Timed:
     last: dict[int, int] = {}
     before: list[tuple[int, ...]] = [()] * len(tasks)
     for at in order:
-        held = [last[one] for one in people[at] if one in last]
+        held = [last[number] for number in people[at] if number in last]
         before[at] = tuple(dict.fromkeys((*tasks[at].after, *held)))
         last |= dict.fromkeys(people[at], at)
     times = tuple(_times(routine, tasks, before, order, end) for end in ENDS)
@@ -198,7 +199,7 @@ def timed(routine: Routine) -> Timed:
 
 
 def _tasks(routine: Routine) -> tuple[Task, ...]:
-    glasses = {one.name: one.serves for one in routine.drinks}
+    glasses = {drink.name: drink.serves for drink in routine.drinks}
     done: dict[tuple[str, int], tuple[tuple[int, ...], tuple[int, ...]]] = {
         (name, glass): ((), ()) for name, many in glasses.items() for glass in range(1, many + 1)
     }  # of each glass: what the running group waits for, and the group
@@ -206,12 +207,12 @@ def _tasks(routine: Routine) -> tuple[Task, ...]:
 
     def add(step: int, drinks: tuple[str, ...], glass: int, of: list[tuple[str, int]]) -> None:
         beside = routine.steps[step].beside
-        waits = [at for one in of for at in done[one][0 if beside else 1]]
+        waits = [at for pair in of for at in done[pair][0 if beside else 1]]
         found.append(Task(step, drinks, glass, tuple(dict.fromkeys(waits))))
         new = len(found) - 1
-        for one in of:
-            first, group = done[one]
-            done[one] = (first, (*group, new)) if beside else (group, (new,))
+        for pair in of:
+            first, group = done[pair]
+            done[pair] = (first, (*group, new)) if beside else (group, (new,))
 
     for number, step in enumerate(routine.steps):
         every = [(name, at) for name in step.drinks for at in range(1, glasses[name] + 1)]
@@ -231,10 +232,10 @@ def _people(
     routine: Routine, tasks: Sequence[Task]
 ) -> tuple[tuple[tuple[int, ...], ...], list[int]]:
     """The pairs of hands of each task, and the order in which tasks begin, at likely times."""
-    waiting = [len(one.after) for one in tasks]
+    waiting = [len(task.after) for task in tasks]
     users: list[list[int]] = [[] for _ in tasks]
-    for at, one in enumerate(tasks):
-        for before in one.after:
+    for at, task in enumerate(tasks):
+        for before in task.after:
             users[before].append(at)
     by_hand: list[int] = []  # ready, the first written first
     alone: list[int] = []  # ready, and no hands needed
@@ -252,7 +253,7 @@ def _people(
     now = 0.0
 
     def begin(at: int, hands: int) -> None:
-        own = [one for before in tasks[at].after for one in people[before]]
+        own = [number for before in tasks[at].after for number in people[before]]
         people[at] = tuple(sorted(sorted(free, key=lambda one: (one not in own, one))[:hands]))
         free.difference_update(people[at])
         order.append(at)
@@ -281,7 +282,7 @@ def _times(
 ) -> tuple[Times, ...]:  # fmt: skip
     found = [Times(0.0, 0.0)] * len(tasks)
     for at in order:
-        start = max((found[one].end for one in before[at]), default=0.0)
+        start = max((found[number].end for number in before[at]), default=0.0)
         found[at] = Times(start, start + _seconds(routine.steps[tasks[at].step], end))
     return tuple(found)
 
@@ -289,14 +290,15 @@ def _times(
 # what follows from it
 
 
-def critical(one: Timed) -> tuple[int, ...]:
+def critical(timed_task: Timed) -> tuple[int, ...]:
     """The tasks that the end waits for, first to last, at the likely times."""
-    likely = one.times[1]
+    likely = timed_task.times[1]
     at = max(range(len(likely)), key=lambda task: (likely[task].end, -task))
     path = [at]
-    while one.before[at]:
+    while timed_task.before[at]:
         at = max(
-            one.before[at], key=lambda task: (likely[task].end, task in one.tasks[path[-1]].after)
+            timed_task.before[at],
+            key=lambda task: (likely[task].end, task in timed_task.tasks[path[-1]].after),
         )
         path.append(at)
     return tuple(reversed(path))
@@ -309,7 +311,7 @@ class Drunk(Record):
     last: tuple[float, float, float, float]
 
 
-def drunk(one: Timed, drink: RoutineDrink) -> Drunk | None:
+def drunk(timed_task: Timed, drink: RoutineDrink) -> Drunk | None:
     """When a drink is drunk, min after it is in its glass; None where no step pours it.
 
     The first sip is at the end of the last step of the glass.
@@ -318,14 +320,14 @@ def drunk(one: Timed, drink: RoutineDrink) -> Drunk | None:
     for glass in range(1, drink.serves + 1):
         own = tuple(
             at
-            for at, task in enumerate(one.tasks)
+            for at, task in enumerate(timed_task.tasks)
             if drink.name in task.drinks and task.glass in (0, glass)
         )
-        pours = [at for at in own if one.routine.steps[one.tasks[at].step].pour]
+        pours = [at for at in own if timed_task.routine.steps[timed_task.tasks[at].step].pour]
         if not pours:
             return None
         if own not in ages:
-            ages[own] = _age(one, pours[0], own)
+            ages[own] = _age(timed_task, pours[0], own)
     first = list(ages.values())
     sips, off = float(drink.sips), drink.sips.plus_minus or 0.0
     least, most = min(age[0] for age in first), max(age[2] for age in first)
@@ -336,17 +338,17 @@ def drunk(one: Timed, drink: RoutineDrink) -> Drunk | None:
 
 
 def _minutes(seconds: tuple[float, float, float, float]) -> tuple[float, float, float, float]:
-    a, b, c, d = (one / 60 for one in seconds)
+    a, b, c, d = (second / 60 for second in seconds)
     return a, b, c, d
 
 
-def _age(one: Timed, pour: int, own: Sequence[int]) -> tuple[float, float, float]:
+def _age(timed_task: Timed, pour: int, own: Sequence[int]) -> tuple[float, float, float]:
     """s from the end of the pour to the end of the glass's last task: least, likely, most."""
-    fast, likely, _ = one.times
+    fast, likely, _ = timed_task.times
     ends = [at for at in own if at >= pour]
-    least, most = _after(one, pour, -1), _after(one, pour, 1)
+    least, most = _after(timed_task, pour, -1), _after(timed_task, pour, 1)
     # what does not wait for the pour: at its latest, and the pour at its earliest
-    around = _without(one, pour)
+    around = _without(timed_task, pour)
     beside = [around[at] - fast[pour].end for at in ends if at in around]
     return (
         max(least.get(at, 0.0) for at in ends),
@@ -355,23 +357,25 @@ def _age(one: Timed, pour: int, own: Sequence[int]) -> tuple[float, float, float
     )
 
 
-def _after(one: Timed, pour: int, end: int) -> Mapping[int, float]:
+def _after(timed_task: Timed, pour: int, end: int) -> Mapping[int, float]:
     """s from the end of a task to that of each task that waits for it."""
     found = {pour: 0.0}
-    for at in one.order:
-        waits = [found[before] for before in one.before[at] if before in found]
+    for at in timed_task.order:
+        waits = [found[before] for before in timed_task.before[at] if before in found]
         if waits:
-            found[at] = max(waits) + _seconds(one.routine.steps[one.tasks[at].step], end)
+            found[at] = max(waits) + _seconds(
+                timed_task.routine.steps[timed_task.tasks[at].step], end
+            )
     return found
 
 
-def _without(one: Timed, pour: int) -> Mapping[int, float]:
+def _without(timed_task: Timed, pour: int) -> Mapping[int, float]:
     """The latest end of each task over the ways to it that do not go through one task."""
     found: dict[int, float] = {}
-    for at in one.order:
-        known = [found[before] for before in one.before[at] if before in found]
-        if at != pour and (known or not one.before[at]):
-            longest = _seconds(one.routine.steps[one.tasks[at].step], 1)
+    for at in timed_task.order:
+        known = [found[before] for before in timed_task.before[at] if before in found]
+        if at != pour and (known or not timed_task.before[at]):
+            longest = _seconds(timed_task.routine.steps[timed_task.tasks[at].step], 1)
             found[at] = max(known, default=0.0) + longest
     return found
 
@@ -389,8 +393,8 @@ def changed(
                     f"{named('serves')}: {many} of {one.name}; a routine has 1 to {MOST_GLASSES}.",
                     "serves",
                 )
-        drinks = tuple(one._replace(serves=serves[one.name]) for one in drinks)
-    most = max(one.hands for one in routine.steps)
+        drinks = tuple(drink._replace(serves=serves[drink.name]) for drink in drinks)
+    most = max(step.hands for step in routine.steps)
     if hands is not None and not most <= hands <= MOST_HANDS:
         raise BadInput(
             f"{named('hands')} is {hands}; {routine.name} needs from {most} to {MOST_HANDS}.",
@@ -407,5 +411,5 @@ def changed(
 
 def _done(drinks: Iterable[RoutineDrink], steps: Iterable[RoutineStep]) -> int:
     """How many times steps are done in all."""
-    glasses = {one.name: one.serves for one in drinks}
-    return sum(sum(glasses[one] for one in step.drinks) if step.each else 1 for step in steps)
+    glasses = {drink.name: drink.serves for drink in drinks}
+    return sum(sum(glasses[drink] for drink in step.drinks) if step.each else 1 for step in steps)

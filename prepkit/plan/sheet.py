@@ -115,12 +115,12 @@ def item_said(
         "cautions": sorted(numbers[c.id] for c in made.found if c.id in numbers),
         "steps": [
             {
-                "text": one.text,
-                "takes_min": one.takes,
-                "hands_on_min": one.hands_on,
-                "each_vessel": one.each_vessel,
+                "text": step.text,
+                "takes_min": step.takes,
+                "hands_on_min": step.hands_on,
+                "each_vessel": step.each_vessel,
             }
-            for one in made.item.steps
+            for step in made.item.steps
         ],
         "makes": made.product is not None,
         "check": made.product is None,
@@ -152,7 +152,7 @@ def item_said(
         "not_shown": not_shown,
         "values": []
         if as_measured and not made.filling
-        else _values(plan, made, {one["name"] for one in readings}),
+        else _values(plan, made, {reading["name"] for reading in readings}),
         "tables": [_table(table) for table in answer.tables] if product is None else [],
         "working": [
             {"label": s.label, "formula": s.formula, "value": s.value, "unit": s.unit,
@@ -180,7 +180,8 @@ def _table(table: Table) -> dict[str, object]:
         "name": table.name,
         "title": table.title,
         "columns": [
-            {"label": one.label, "unit": one.unit, "digits": one.digits} for one in table.columns
+            {"label": column.label, "unit": column.unit, "digits": column.digits}
+            for column in table.columns
         ],
         "rows": [list(row) for row in table.rows],
     }
@@ -213,20 +214,20 @@ def _with_bench(
     """
     assert made.product is not None or not readings
     spread = spreads.items.get(made.item.id) if spreads is not None else None
-    names = tuple(one["name"] for one in readings)
+    names = tuple(reading["name"] for reading in readings)
     by = effects(made.product, spread, names) if spread is not None and made.product else {}
     bench = plan.recipe.house.bench
     found = []
-    for one in readings:
-        of = by.get(one["name"], {})
+    for reading in readings:
+        of = by.get(reading["name"], {})
         most = max(of, key=lambda key: abs(of[key]), default=None)
         weighing, larger = together(of), None
         if made.product and spreads is not None and spread is not None:
-            larger = uneven(made.product, spreads, spread, one["name"], of)
-        value = math.hypot(one["plus_minus"] or 0.0, weighing if larger is None else larger)
-        instrument = float(bench.get(INSTRUMENTS.get(one["name"], ""), 0.0))
+            larger = uneven(made.product, spreads, spread, reading["name"], of)
+        value = math.hypot(reading["plus_minus"] or 0.0, weighing if larger is None else larger)
+        instrument = float(bench.get(INSTRUMENTS.get(reading["name"], ""), 0.0))
         row: ReadingSheet = {
-            **one,
+            **reading,
             "plus_minus": value or None,
             "weighing": (weighing if larger is None else larger) or None,
             "instrument": instrument or None,
@@ -278,9 +279,9 @@ def one_value(
     return found | {"non_linear": True} if non_linear else found
 
 
-def _nothing(one: ValueSheet) -> bool:
+def _nothing(value_sheet: ValueSheet) -> bool:
     """A reading that would be shown as zero: no acid, no sugar in it."""
-    return bool(abs(one["value"]) < 0.5 * 10 ** -one["digits"])
+    return bool(abs(value_sheet["value"]) < 0.5 * 10 ** -value_sheet["digits"])
 
 
 def readings_of(
@@ -305,8 +306,8 @@ def readings_of(
         values, errors = derived.of(product, name)
         if (value := values[name]) is not None:
             found.append(one_value(name, label, unit, digits, value, errors.get(name)))
-    found = [one for one in found if not _nothing(one)]
-    shown = {one["name"] for one in found}
+    found = [value_sheet for value_sheet in found if not _nothing(value_sheet)]
+    shown = {value_sheet["name"] for value_sheet in found}
     return found, derived.refusals(product, *(name for name in READINGS if name not in shown))
 
 
@@ -382,10 +383,12 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
     written = set(recipe.counts().values())
     gathered = _gathered(plan)
     rounds = vessel_rounds(plan)
-    wall = [one for one in gathered if not one["standing"] and one["severity"] != "stop"]
-    numbers = {one["id"]: number for number, one in enumerate(wall, 1)}
-    used = [one for made in plan.made for one in made.answer.sources]
-    keys = [source.key for source in used] + [one["source"] for one in gathered]
+    wall = [
+        caution for caution in gathered if not caution["standing"] and caution["severity"] != "stop"
+    ]
+    numbers = {caution["id"]: number for number, caution in enumerate(wall, 1)}
+    used = [source for made in plan.made for source in made.answer.sources]
+    keys = [source.key for source in used] + [caution["source"] for caution in gathered]
     prices = read_prices(recipe)
     chargers = chargers_of_plan(plan)
     rows = shopping(plan, prices)
@@ -394,7 +397,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
     times = timetable(plan, service)
     found = spreads(plan)
     foams = {
-        one.item.id for one in plan.made if one.product is None or one.item.calculator in FOAMS
+        item.item.id for item in plan.made if item.product is None or item.item.calculator in FOAMS
     }
     whole: PlanSheet = {
         "title": recipe.title,
@@ -405,7 +408,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
         "variant": recipe.variant,
         "house": _house(recipe.house),
         "verdict": plan.verdict,
-        "care": [numbers[one["id"]] for one in wall if one["severity"] == "care"],
+        "care": [numbers[caution["id"]] for caution in wall if caution["severity"] == "care"],
         "stops": stops_of(plan),
         "decisive": _decisive(plan, found),
         "sure": _sure(plan),
@@ -428,9 +431,11 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
             for portion in plan.portions
         ],
         "cautions": [
-            {**one, "number": numbers.get(one["id"])} for one in gathered if not one["standing"]
+            {**caution, "number": numbers.get(caution["id"])}
+            for caution in gathered
+            if not caution["standing"]
         ],
-        "standing": [one for one in gathered if one["standing"]],
+        "standing": [caution for caution in gathered if caution["standing"]],
         "always": always_of(plan),
         "sources": [
             {"key": s.key, "title": s.title, "obtained": s.obtained, "note": s.note}
@@ -438,7 +443,7 @@ def said(plan: Planned, service: Moment | None = None) -> PlanSheet:
         ],
     }
     if plan.prepared.learnt:
-        whole["learnt"] = [one.to_dict() for one in plan.prepared.learnt]
+        whole["learnt"] = [loss.to_dict() for loss in plan.prepared.learnt]
     if recipe.routines and (timed := routines(plan)):
         whole["routines"] = timed
     return whole
@@ -451,7 +456,8 @@ def _house(house: House) -> HouseSheet:
         "currency": house.currency,
         "units": house.units,
         "bench": {
-            name: {"value": float(one), "unit": one.unit} for name, one in house.bench.items()
+            name: {"value": float(measured), "unit": measured.unit}
+            for name, measured in house.bench.items()
         },
     }
 
@@ -496,7 +502,7 @@ def _gathered(plan: Planned) -> list[CautionSheet]:
 def _once(told: list[tuple[str, bool, Caution]]) -> CautionSheet:
     caution = told[0][2]
     same = len({one.text for _, _, one in told}) == 1
-    at_serve = [one for one in told if one[1] and not same]
+    at_serve = [entry for entry in told if entry[1] and not same]
     texts: dict[tuple[str, str, str], list[str]] = {}
     for name, _, one in at_serve or told:
         texts.setdefault((one.text, one.action, one.more), []).append(name)
@@ -556,21 +562,21 @@ def chargers_of_plan(plan: Planned) -> dict[str, int]:
 def _sure(plan: Planned) -> SureSheet:
     """What is made more, and of what nobody can be sure."""
     found = plan.prepared.sure(plan.counts)
-    shown = {one.item.id: one for one in plan.made if one.product is not None and one.go}
+    shown = {item.item.id: item for item in plan.made if item.product is not None and item.go}
     more: list[MoreSheet] = []
-    for id_, one in shown.items():
-        kg, made = one.demand.more_kg, one.demand.made_kg
+    for id_, item in shown.items():
+        kg, made = item.demand.more_kg, item.demand.made_kg
         if kg > 1e-9 * made:
             more.append({"item": id_, "g": 1000 * kg, "percent": 100 * kg / (made - kg)})
-    told = {one.item for one in plan.prepared.learnt if one.used and one.field == "loss"}
+    told = {loss.item for loss in plan.prepared.learnt if loss.used and loss.field == "loss"}
     return {
         "percent": round(100 * found.chance, 6),
         "more": more,
         "unsure": [id_ for id_ in found.unsure if id_ in shown],
         "unstated": [
             id_
-            for id_, one in shown.items()
-            if one.item.loss and not one.item.loss_off and id_ not in told
+            for id_, item in shown.items()
+            if item.item.loss and not item.item.loss_off and id_ not in told
         ],
     }
 

@@ -67,15 +67,15 @@ def usable(held: Iterable[Holding], prepared: Prepared, site: str, on: date) -> 
     hidden, kinds = _not_taken(prepared), prepared.recipe.house.stock.containers
     found: dict[str, list[Holding]] = {}
     out: list[ShelfOut] = []
-    for one in oldest_first(held):
-        name = one.cell.item
+    for holding in oldest_first(held):
+        name = holding.cell.item
         if name not in prepared.products and name not in prepared.pantry:
             continue
-        why = why_not(one, on, kinds) or hidden.get(name)
+        why = why_not(holding, on, kinds) or hidden.get(name)
         if why:
-            out.append({**batch_sheet(one, one.mg), "name": name, "why": why})
+            out.append({**batch_sheet(holding, holding.mg), "name": name, "why": why})
         else:
-            found.setdefault(name, []).append(one)
+            found.setdefault(name, []).append(holding)
     return Stock({name: tuple(some) for name, some in found.items()}, tuple(out), site, on)
 
 
@@ -84,7 +84,7 @@ def with_stock(prepared: Prepared, stock: Stock, house: HouseStock) -> Prepared:
 
     Raises BadInput for a par in a volume of what has none.
     """
-    kg = {name: math.fsum(one.kg for one in some) for name, some in stock.holdings.items()}
+    kg = {name: math.fsum(holding.kg for holding in some) for name, some in stock.holdings.items()}
     hidden = _not_taken(prepared)
     pars = {
         item: par_kg(prepared, item, level)
@@ -101,11 +101,11 @@ def account(plan: Planned, stock: Stock) -> ShelfSheet:
     rows: list[ShelfRow] = []
     for name, (need, make, par) in _needs(plan).items():
         holdings = stock.holdings.get(name, ())
-        have = sum(one.mg for one in holdings)
+        have = sum(holding.mg for holding in holdings)
         used, _ = shares(holdings, min(have, round(_MG * need)))
         if not used and not par:
             continue
-        used_mg = sum(one.mg for one in used)
+        used_mg = sum(share.mg for share in used)
         rows.append(
             {
                 "name": name,
@@ -115,7 +115,7 @@ def account(plan: Planned, stock: Stock) -> ShelfSheet:
                 "make_g": 1000 * make,
                 "left_g": (have - used_mg) / 1000,
                 "par_g": 1000 * par if par else None,
-                "batches": [batch_sheet(one.holding, one.mg) for one in used],
+                "batches": [batch_sheet(share.holding, share.mg) for share in used],
             }
         )
     return {
@@ -130,10 +130,10 @@ def taking(plan: Planned, stock: Stock, note: str) -> tuple[Event, ...]:
         raise BadInput("the plan says stop, so nothing is taken from the stock.", "take_stock")
     found = []
     for name, (need, _, _) in _needs(plan).items():
-        for one in shares(stock.holdings.get(name, ()), round(_MG * need))[0]:
+        for share in shares(stock.holdings.get(name, ()), round(_MG * need))[0]:
             found.append(
                 Event(
-                    **one.holding.cell._asdict(), kind="taken", change_mg=-one.mg,
+                    **share.holding.cell._asdict(), kind="taken", change_mg=-share.mg,
                     note=note[:200].strip(),
                 )
             )  # fmt: skip
@@ -307,16 +307,16 @@ def for_sites(prepared: Prepared, stock: Iterable[Holding] | None, on: date) -> 
         own = ready[id(site.recipe)].for_sure(prepared.chance)
         found.append(_of_site(site, own, held.get(site.name, ()), on, par=stock is not None))
     sent = {
-        one.site.name: {
-            row["item"]: row["send_g"] / 1000 for row in one.sends if row["send_g"] > 0
+        plan.site.name: {
+            row["item"]: row["send_g"] / 1000 for row in plan.sends if row["send_g"] > 0
         }
-        for one in found
+        for plan in found
     }  # fmt: skip
-    lines = tuple((line, one.site.name) for one in found for line in one.buys)
+    lines = tuple((line, plan.site.name) for plan in found for line in plan.buys)
     chargers: dict[str, int] = {}
-    for one in found:
-        if not one.stopped:
-            for gas, count in chargers_of_plan(one.plan).items():
+    for plan in found:
+        if not plan.stopped:
+            for gas, count in chargers_of_plan(plan.plan).items():
                 chargers[gas] = chargers.get(gas, 0) + count
     sites = ForSites(sent, lines, chargers)
     plain = None if prepared.plain is None else prepared.plain.replaced(sites=sites)
@@ -332,30 +332,30 @@ def _of_site(
     stock = site.recipe.house.stock
     shelf = Shelf(dict.fromkeys(sendable, _PLENTY_KG))
     plan = plan_of(prepared.replaced(shelf=shelf), site.counts)
-    makes = tuple(one.item.id for one in plan.made if one.item.id in prepared.products)
+    makes = tuple(item.item.id for item in plan.made if item.item.id in prepared.products)
     if plan.verdict == "stop":
         return SitePlan(site, plan, makes, ())
     demands = plan.prepared.demands(plan.counts)
     usable: dict[str, list[Holding]] = {}
     out: list[ShelfOut] = []
-    for one in held:
-        name = one.cell.item
+    for holding in held:
+        name = holding.cell.item
         if name in prepared.products or name in prepared.pantry:
-            why = why_not(one, on, stock.containers, on_the_way=True)
+            why = why_not(holding, on, stock.containers, on_the_way=True)
             if not why and name in own:
                 why = "it is made fresh at the site"
             if why:
-                out.append({**batch_sheet(one, one.mg), "name": name, "why": why})
+                out.append({**batch_sheet(holding, holding.mg), "name": name, "why": why})
             else:
-                usable.setdefault(name, []).append(one)
+                usable.setdefault(name, []).append(holding)
     sends: list[SendSheet] = []
     for id_ in sendable:
         need = demands[id_].stock_kg
         level = par_kg(prepared, id_, stock.par[id_]) if par and id_ in stock.par else 0.0
         stands, way = (
             math.fsum(
-                one.kg for one in usable.get(id_, ())
-                if (one.cell.place == ON_THE_WAY) == there
+                holding.kg for holding in usable.get(id_, ())
+                if (holding.cell.place == ON_THE_WAY) == there
             )
             for there in (False, True)
         )  # fmt: skip
@@ -369,7 +369,9 @@ def _of_site(
                 "send_g": 1000 * send if send > 1e-9 * (need + level) else 0.0,
             }
         )  # fmt: skip
-    buys = _bought(plan, {name: math.fsum(one.kg for one in some) for name, some in usable.items()})
+    buys = _bought(
+        plan, {name: math.fsum(holding.kg for holding in some) for name, some in usable.items()}
+    )
     return SitePlan(site, plan, makes, tuple(sends), tuple(out), tuple(buys))
 
 
@@ -407,48 +409,50 @@ def add_sites(said: PlanSheet, ready: Ready, plan: Planned) -> str:
 
     What the kitchen must not make has no amount to send.
     """
-    out = {one.item.id for one in plan.made if not one.go}
+    out = {item.item.id for item in plan.made if not item.go}
     # what is sent is made of what the kitchen has, so that its allergens count at each site too
-    here = {one.serve.name: one.mixture.allergens for one in plan.portions}
-    said["sites"] = [_site_sheet(one, out, here) for one in ready.sites]
-    there = {id_ for one in ready.sites for id_ in one.makes}
+    here = {portion.serve.name: portion.mixture.allergens for portion in plan.portions}
+    said["sites"] = [_site_sheet(site, out, here) for site in ready.sites]
+    there = {id_ for site in ready.sites for id_ in site.makes}
     said["not_made"] = [id_ for id_ in said["not_made"] if id_ not in there]
-    gassy = [one.plan for one in ready.sites if any(made.filling for made in one.plan.made)]
+    gassy = [site.plan for site in ready.sites if any(made.filling for made in site.plan.made)]
     if gassy:  # the short lines are those of the work that is most dangerous
         said["always"] = always_of(gassy[0])
-    verdicts = [said["verdict"], *(one.plan.verdict for one in ready.sites)]
+    verdicts = [said["verdict"], *(site.plan.verdict for site in ready.sites)]
     said["verdict"] = max(verdicts, key=VERDICTS.index)
-    said["stops"] = [*said["stops"], *(stop for one in ready.sites for stop in _stops(one))]
+    said["stops"] = [*said["stops"], *(stop for site in ready.sites for stop in _stops(site))]
     return said["verdict"]
 
 
-def _stops(one: SitePlan) -> list[Stop]:
-    return [{**stop, "of": f"{one.site.name}: {stop['of']}"} for stop in stops_of(one.plan)]
+def _stops(site_plan: SitePlan) -> list[Stop]:
+    return [
+        {**stop, "of": f"{site_plan.site.name}: {stop['of']}"} for stop in stops_of(site_plan.plan)
+    ]
 
 
 def _site_sheet(
-    one: SitePlan, out: Collection[str], here: Mapping[str, frozenset[str]]
+    site_plan: SitePlan, out: Collection[str], here: Mapping[str, frozenset[str]]
 ) -> SiteSheet:
     return {
-        "site": one.site.name,
-        "menu": one.site.recipe.file,
-        "verdict": one.plan.verdict,
+        "site": site_plan.site.name,
+        "menu": site_plan.site.recipe.file,
+        "verdict": site_plan.plan.verdict,
         "drinks": [
             {
                 "name": portion.serve.name,
-                "serves": one.plan.counts[portion.serve.name],
+                "serves": site_plan.plan.counts[portion.serve.name],
                 "allergens": sorted(
                     name.replace(":", ": ")
                     for name in portion.mixture.allergens
                     | here.get(portion.serve.name, frozenset())
                 ),
             }
-            for portion in one.plan.portions
+            for portion in site_plan.plan.portions
         ],
-        "makes": list(one.makes),
-        "sends": [row for row in one.sends if row["item"] not in out],
-        "held": [row["item"] for row in one.sends if row["item"] in out],
-        "not_used": list(one.not_used),
+        "makes": list(site_plan.makes),
+        "sends": [row for row in site_plan.sends if row["item"] not in out],
+        "held": [row["item"] for row in site_plan.sends if row["item"] in out],
+        "not_used": list(site_plan.not_used),
     }
 
 
@@ -457,7 +461,7 @@ def events_of(plan: Planned, stock: Stock, ready: Ready, note: str) -> tuple[Eve
 
     BadInput where anything says stop.
     """
-    if plan.verdict == "stop" or any(one.stopped for one in ready.sites):
+    if plan.verdict == "stop" or any(site_plan.stopped for site_plan in ready.sites):
         raise BadInput("the plan says stop, so nothing is taken from the stock.", "take_stock")
     demands = plan.prepared.demands(plan.counts)
     sites = plan.prepared.sites
@@ -494,9 +498,9 @@ def _less(holdings: Sequence[Holding], took: Iterable[tuple[Holding, int]]) -> l
     """What is left of holdings after shares of them."""
     gone = {holding.cell: mg for holding, mg in took}
     return [
-        one._replace(mg=one.mg - gone.get(one.cell, 0))
-        for one in holdings
-        if one.mg > gone.get(one.cell, 0)
+        holding._replace(mg=holding.mg - gone.get(holding.cell, 0))
+        for holding in holdings
+        if holding.mg > gone.get(holding.cell, 0)
     ]
 
 
@@ -566,14 +570,14 @@ def kitchen(asked: PlanOptions, prepared: Prepared) -> Kitchen:
             held = ledger.stock_at()
         ready = for_sites(prepared, held, day)
         house = prepared.recipe.house.stock
-        here = [one for one in held if one.cell.site == house.site]
+        here = [holding for holding in held if holding.cell.site == house.site]
         stock = usable(here, ready.prepared, house.site, day)
         shelf = Shelved(place, stock, with_stock(ready.prepared, stock, house))
     whole = ready.prepared if shelf is None else shelf.prepared
     counts = prepared.recipe.counts()
-    for one in ready.sites:  # what is stopped at a site is not served there
-        if one.stopped:
-            counts = {name: n - one.site.counts.get(name, 0) for name, n in counts.items()}
+    for site in ready.sites:  # what is stopped at a site is not served there
+        if site.stopped:
+            counts = {name: n - site.site.counts.get(name, 0) for name, n in counts.items()}
     return Kitchen(ready, plan_of(whole, counts), shelf)
 
 

@@ -88,7 +88,7 @@ class Timetable(Record):
     @property
     def start(self) -> float:
         """When the first step starts, minutes from service."""
-        return min((one.start for one in self.steps), default=0.0)
+        return min((step.start for step in self.steps), default=0.0)
 
 
 def timetable(plan: Planned, service: Moment | None = None) -> Timetable | None:
@@ -96,15 +96,15 @@ def timetable(plan: Planned, service: Moment | None = None) -> Timetable | None:
 
     It keeps to the working hours of the house where `service` is a time of day.
     """
-    made = {one.item.id: one for one in plan.made if one.product is not None and one.go}
-    if not any(one.item.steps for one in made.values()):
+    made = {item.item.id: item for item in plan.made if item.product is not None and item.go}
+    if not any(item.item.steps for item in made.values()):
         return None
     users: dict[str, list[str]] = {id_: [] for id_ in made}
-    for one in made.values():
-        for used in plan.prepared.uses[one.item.id]:
+    for item in made.values():
+        for used in plan.prepared.uses[item.item.id]:
             if used in users:
-                users[used].append(one.item.id)
-    at_once = {id_: one.at_once for id_, one in vessel_rounds(plan).items()}
+                users[used].append(item.item.id)
+    at_once = {id_: rounds.at_once for id_, rounds in vessel_rounds(plan).items()}
     people, hours = plan.recipe.house.hands, plan.recipe.house.hours
     if service is None or hours is None:
         steps, needed = _all_placed(plan, made, users, at_once, _Hands(people))
@@ -114,18 +114,18 @@ def timetable(plan: Planned, service: Moment | None = None) -> Timetable | None:
         free, _ = _all_placed(plan, made, users, at_once, _Hands(people))
         steps, needed = _all_placed(plan, made, users, at_once, _Hands(people, hours, at_min))
         steps = _compared(steps, free, hours, at_min)
-    ends = {one.item: one.end for one in sorted(steps, key=lambda one: one.number)}
+    ends = {step.item: step.end for step in sorted(steps, key=lambda one: one.number)}
     steps = _shared_out(sorted(steps, key=_by_start))
-    filled = [one.item for one in steps if made[one.item].filling]
+    filled = [step.item for step in steps if made[step.item].filling]
     return Timetable(
         tuple(steps),
         {id_: (needed[id_].last - ends[id_], needed[id_].last_for) for id_ in made if id_ in ends},
         people,
         tuple(dict.fromkeys(filled)),
         tuple(
-            _later(one, loads)
-            for one in made.values()
-            if (loads := _fills(one) - at_once.get(one.item.id, 1)) and one.item.steps
+            _later(item, loads)
+            for item in made.values()
+            if (loads := _fills(item) - at_once.get(item.item.id, 1)) and item.item.steps
         ),
         hours,
     )
@@ -144,7 +144,7 @@ def _all_placed(
     served = {part.name for portion in plan.portions for part in portion.all_parts}
     waiting = {id_: len(of) for id_, of in users.items()}
     place = {id_: number for number, id_ in enumerate(made)}
-    keeps = {id_: _keeps(one) for id_, one in made.items()}
+    keeps = {id_: _keeps(item) for id_, item in made.items()}
     ready = [(0.0, keeps[id_], -place[id_], id_) for id_, count in waiting.items() if not count]
     heapq.heapify(ready)
     steps: list[Placed] = []
@@ -165,13 +165,13 @@ def _all_placed(
 
 def _compared(steps: list[Placed], free: list[Placed], hours: Hours, at_min: int) -> list[Placed]:
     """The steps with the days that the hours moved them by, beside those of a house without."""
-    before = {(one.item, one.number): _day(one.start, at_min) for one in free}
+    before = {(placed.item, placed.number): _day(placed.start, at_min) for placed in free}
     return [
-        one.replaced(
-            moved_days=before[one.item, one.number] - _day(one.start, at_min),
-            outside=not hours.fits(at_min + one.start, one.hands_on),
+        step.replaced(
+            moved_days=before[step.item, step.number] - _day(step.start, at_min),
+            outside=not hours.fits(at_min + step.start, step.hands_on),
         )
-        for one in steps
+        for step in steps
     ]
 
 
@@ -184,16 +184,16 @@ def _shared_out(steps: list[Placed]) -> list[Placed]:
     """The steps, by their start, with who does each: the person who is free first."""
     free_at: list[float] = []
     found = []
-    for one in steps:
-        if one.hands_on > 0:
-            who = next((n for n, at in enumerate(free_at) if at <= one.start + _DUST), None)
+    for step in steps:
+        if step.hands_on > 0:
+            who = next((n for n, at in enumerate(free_at) if at <= step.start + _DUST), None)
             if who is None:
                 who = len(free_at)
                 free_at.append(0.0)
-            free_at[who] = one.start + one.hands_on
-            found.append(one.replaced(person=who + 1))
+            free_at[who] = step.start + step.hands_on
+            found.append(step.replaced(person=who + 1))
         else:
-            found.append(one)
+            found.append(step)
     return found
 
 
@@ -204,8 +204,8 @@ def by_start(plan: Planned, table: Timetable | None) -> tuple[Made, ...]:
     last, such as a check.
     """
     starts: dict[str, float] = {}
-    for one in table.steps if table is not None else ():
-        starts[one.item] = min(one.start, starts.get(one.item, math.inf))
+    for step in table.steps if table is not None else ():
+        starts[step.item] = min(step.start, starts.get(step.item, math.inf))
     if not starts:
         return plan.made
     for made in reversed(plan.made):
@@ -222,13 +222,13 @@ def _fills(made: Made) -> int:
 def _later(made: Made, loads: int) -> WaitingLoads:
     """What one load takes, from the first step that each vessel needs."""
     steps = made.item.steps
-    first = next((n for n, one in enumerate(steps) if one.each_vessel), 0)
+    first = next((n for n, step in enumerate(steps) if step.each_vessel), 0)
     again = steps[first:]
     return WaitingLoads(
         made.item.id,
         loads,
-        sum(one.takes for one in again) + sum(one.before for one in again[:-1]),
-        sum(one.hands_on for one in again),
+        sum(step.takes for step in again) + sum(one.before for one in again[:-1]),
+        sum(step.hands_on for step in again),
     )
 
 
@@ -254,9 +254,9 @@ def _needed(
     if id_ in served:
         found.append((0.0, "service"))
     waiting = [
-        one
-        for one in found
-        if one[1] not in made or made[one[1]].item.steps or not made[one[1]].item.check
+        pair
+        for pair in found
+        if pair[1] not in made or made[pair[1]].item.steps or not made[pair[1]].item.check
     ]
     return Needed(
         min(found, default=(0.0, ""))[0], *max(waiting or found, default=(0.0, "service"))
@@ -352,9 +352,9 @@ def refuse_late(table: Timetable, service: Moment, now: Moment) -> None:
             "service",
         )
     late: dict[str, float] = {}
-    for one in table.steps:
-        if one.start < -left - _DUST:
-            late[one.item] = min(late.get(one.item, 0.0), one.start)
+    for step in table.steps:
+        if step.start < -left - _DUST:
+            late[step.item] = min(late.get(step.item, 0.0), step.start)
     if not late:
         return
     said = [
@@ -378,7 +378,9 @@ def to_dict(
     """The JSON form; `numbers` are those of the cautions on the wall."""
     keeping = {
         made.item.id: sorted(
-            numbers[one.id] for one in made.found if one.kind == "keeping" and one.id in numbers
+            numbers[caution.id]
+            for caution in made.found
+            if caution.kind == "keeping" and caution.id in numbers
         )
         for made in plan.made
     }
@@ -390,7 +392,7 @@ def to_dict(
         "service": None if service is None else service.words(),
         "hands": table.hands,
         "hours": None if table.hours is None else list(table.hours.words()),
-        "hands_on_min": sum(one.hands_on for one in table.steps),
+        "hands_on_min": sum(step.hands_on for step in table.steps),
         "start_min": table.start,
         "start": at(table.start),
         "steps": [
@@ -412,9 +414,9 @@ def to_dict(
             if minutes > _DUST
         ],
         "later": [
-            {"item": one.item, "loads": one.loads, "min": one.minutes,
-             "hands_on_min": one.hands_on}
-            for one in table.later
+            {"item": loads.item, "loads": loads.loads, "min": loads.minutes,
+             "hands_on_min": loads.hands_on}
+            for loads in table.later
         ],
         "charged": list(table.charged),
         "charged_last": table.charged[-1] if table.charged else None,
@@ -457,14 +459,19 @@ def _up(seconds: float) -> str:
     return seconds_words(math.ceil(seconds - 1e-6))
 
 
-def _headline(one: Timed) -> tuple[str, str]:
+def _headline(timed_task: Timed) -> tuple[str, str]:
     """In time or over, as a word and as a sentence."""
-    fast, likely, slow = one.end_s
-    clock = one.routine.clock
-    untimed = next((s.text for s in one.routine.steps if s.takes and not s.takes.plus_minus), None)
+    fast, likely, slow = timed_task.end_s
+    clock = timed_task.routine.clock
+    untimed = next(
+        (s.text for s in timed_task.routine.steps if s.takes and not s.takes.plus_minus), None
+    )
     unsure = f'Not sure: "{untimed}" has no ±.' if untimed else ""
     if clock is None:
-        return "", f"Done after {seconds_words(likely)}, {_between(one.end_s)}. {unsure}".rstrip()
+        return (
+            "",
+            f"Done after {seconds_words(likely)}, {_between(timed_task.end_s)}. {unsure}".rstrip(),
+        )
     if likely > clock:
         if fast > clock and not untimed:
             return (
@@ -484,38 +491,40 @@ def _headline(one: Timed) -> tuple[str, str]:
     )
 
 
-def _path_words(one: Timed) -> str:
+def _path_words(timed_task: Timed) -> str:
     """The critical path, step by step."""
-    path = critical(one)
-    steps = one.routine.steps
+    path = critical(timed_task)
+    steps = timed_task.routine.steps
     told: list[tuple[float, str]] = []
     before: int | None = None
-    for step, group in groupby(path, key=lambda at: one.tasks[at].step):
+    for step, group in groupby(path, key=lambda at: timed_task.tasks[at].step):
         many = list(group)
-        seconds = math.fsum(one.times[1][at].end - one.times[1][at].start for at in many)
-        waits = before is not None and before not in one.tasks[many[0]].after
+        seconds = math.fsum(
+            timed_task.times[1][at].end - timed_task.times[1][at].start for at in many
+        )
+        waits = before is not None and before not in timed_task.tasks[many[0]].after
         times = f", {len(many)} times" if len(many) > 1 else ""
         hands = ", once hands are free" if waits else ""
         told.append((seconds, f"{steps[step].text}{times} {seconds_words(seconds)}{hands}"))
         before = many[-1]
     if len(told) > MOST_ON_PATH:
         least = sorted(seconds for seconds, _ in told)[-MOST_ON_PATH]
-        named = [one for one in told if one[0] >= least][:MOST_ON_PATH]
+        named = [pair for pair in told if pair[0] >= least][:MOST_ON_PATH]
         rest = math.fsum(seconds for seconds, _ in told) - math.fsum(s for s, _ in named)
         few = len(told) - len(named)
         told = [*named, (rest, f"{few} shorter steps {seconds_words(rest)}")]
     return "; ".join(words for _, words in told)
 
 
-def _more_hands(one: Timed) -> str:
+def _more_hands(timed_task: Timed) -> str:
     """What another pair of hands would save; empty where it saves nothing."""
-    routine = one.routine
+    routine = timed_task.routine
     if routine.hands >= MOST_HANDS_TRIED:
         return ""
     other = timed(routine._replace(hands=routine.hands + 1)).end_s[1]
-    if other > one.end_s[1] - 1:
+    if other > timed_task.end_s[1] - 1:
         return ""
-    saved = one.end_s[1] - other
+    saved = timed_task.end_s[1] - other
     return f"With {routine.hands + 1} pairs of hands it ends {_down(saved)} sooner, likely."
 
 
@@ -524,16 +533,16 @@ def _more_hands(one: Timed) -> str:
 
 def routines(plan: Planned) -> "list[RoutineSheet]":
     """Each routine whose drinks are all planned."""
-    planned = {one.serve.name: one for one in plan.portions}
+    planned = {portion.serve.name: portion for portion in plan.portions}
     return [
-        _said(plan, one, planned)
-        for one in plan.recipe.routines
-        if all(drink.name in planned for drink in one.drinks)
+        _said(plan, routine, planned)
+        for routine in plan.recipe.routines
+        if all(drink.name in planned for drink in routine.drinks)
     ]
 
 
 def _said(plan: Planned, routine: Routine, planned: Mapping[str, ServeContents]) -> "RoutineSheet":
-    found = {one.name: _found(plan, planned[one.name]) for one in routine.drinks}
+    found = {drink.name: _found(plan, planned[drink.name]) for drink in routine.drinks}
     verdicts = {name: _verdict(planned[name], each) for name, each in found.items()}
     verdict = max(verdicts.values(), key=cautions.VERDICTS.index)
     whole: RoutineSheet = {
@@ -587,8 +596,17 @@ def _found(plan: Planned, portion: ServeContents) -> tuple[Caution, ...]:
             left += plan.prepared.uses[id_]
     said = [*portion.found]
     said += [caution for made in plan.made if made.item.id in behind for caution in made.found]
-    said += [caution for one in plan.stocked if one.item.id in behind for caution in one.found]
-    once = {one.id: one for one in said if one.severity != "note" and not one.standing}
+    said += [
+        caution
+        for stocked in plan.stocked
+        if stocked.item.id in behind
+        for caution in stocked.found
+    ]
+    once = {
+        caution.id: caution
+        for caution in said
+        if caution.severity != "note" and not caution.standing
+    }
     return cautions.ordered(once.values())
 
 
@@ -637,7 +655,7 @@ def _drink(
 
 
 def _window_said(answer: Answer) -> "WindowSheet":
-    values = {name: float(one.value) for name, one in answer.values.items()}
+    values = {name: float(value.value) for name, value in answer.values.items()}
     spans = [
         [values[f"{kind}_from"], values[f"{kind}_to"]] if f"{kind}_from" in values else []
         for kind in ("sure", "likely")
@@ -668,21 +686,21 @@ def _inside(window: "WindowSheet", when: Drunk, known: bool) -> tuple[Inside, st
     return "likely", "inside its window, likely"
 
 
-def _steps(one: Timed) -> "list[RoutineStepSheet]":
+def _steps(timed_task: Timed) -> "list[RoutineStepSheet]":
     """The tasks by their likely start; the same step for glass after glass is one line."""
-    fast, likely, slow = one.times
-    path = set(critical(one))
-    glasses = {drink.name: drink.serves for drink in one.routine.drinks}
+    fast, likely, slow = timed_task.times
+    path = set(critical(timed_task))
+    glasses = {drink.name: drink.serves for drink in timed_task.routine.drinks}
     out: list[RoutineStepSheet] = []
     last: dict[tuple[int, ...], tuple[int, int]] = {}  # by hands: the line, and its last task
-    for at in one.order:
-        task = one.tasks[at]
-        people = one.people[at]
+    for at in timed_task.order:
+        task = timed_task.tasks[at]
+        people = timed_task.people[at]
         line, before = last.get(people, (0, -1))
         if (
-            people and before >= 0 and one.tasks[before].step == task.step
-            and one.tasks[before].drinks == task.drinks
-            and task.glass == one.tasks[before].glass + 1
+            people and before >= 0 and timed_task.tasks[before].step == task.step
+            and timed_task.tasks[before].drinks == task.drinks
+            and task.glass == timed_task.tasks[before].glass + 1
             and likely[at].start - likely[before].end < 0.5
         ):  # fmt: skip
             row = out[line]
@@ -692,7 +710,7 @@ def _steps(one: Timed) -> "list[RoutineStepSheet]":
             row["critical"] = row["critical"] or at in path
             last[people] = (line, at)
             continue
-        step = one.routine.steps[task.step]
+        step = timed_task.routine.steps[task.step]
         counted = task.glass and glasses[task.drinks[0]] > 1
         out.append(
             {

@@ -174,10 +174,10 @@ def _expected(item: ItemSheet, system: str) -> list[Expected]:
         if one["name"] not in _NOT_READ
     ]  # fmt: skip
     rows += [
-        _row("pressure", one["label"], one["value"], one["tolerance"], one["unit"],
-             one["digits"], system)
-        for one in item["values"]
-        if one["name"] in _PRESSURES and item["filling"]
+        _row("pressure", value["label"], value["value"], value["tolerance"], value["unit"],
+             value["digits"], system)
+        for value in item["values"]
+        if value["name"] in _PRESSURES and item["filling"]
     ]  # fmt: skip
     return rows
 
@@ -204,17 +204,17 @@ ROOM = "_" * 12
 def batch_text(said: PlanSheet, system: str = "metric") -> str:
     """The whole batch sheet."""
     out = [*head_text(said, system), f"Made on {ROOM}  by {ROOM}  read by {ROOM}", ""]
-    for one in batches(said, system):
-        out += _item(one, system)
+    for batch in batches(said, system):
+        out += _item(batch, system)
     out += wall_text("Cautions for the wall", not_stops(said["cautions"]), system)
     out += wall_text("Always", said["standing"], system)
     return "\n".join(out).rstrip() + "\n"
 
 
-def _item(one: ItemRows, system: str) -> list[str]:
-    item = one.item
-    out = title_lines(f"{one.place}. {one.id}: {SHORT_VERDICT[one.verdict]}")
-    if one.verdict == "stop":
+def _item(item_rows: ItemRows, system: str) -> list[str]:
+    item = item_rows.item
+    out = title_lines(f"{item_rows.place}. {item_rows.id}: {SHORT_VERDICT[item_rows.verdict]}")
+    if item_rows.verdict == "stop":
         return [
             *out,
             *(fill(in_units(f"NOT TO BE MADE: {stop['text']}", system)) for stop in item["stops"]),
@@ -222,32 +222,32 @@ def _item(one: ItemRows, system: str) -> list[str]:
         ]
     if item["held_by"]:
         return [*out, fill(held_words(item)), ""]
-    out += [_batch_text_weigh(one, system)]
+    out += [_batch_text_weigh(item_rows, system)]
     out += [fill(line) for line in scale_marks(item, system)]
     filling = item["filling"]
-    if one.fills and filling:
+    if item_rows.fills and filling:
         out.append(fill(vessel_words({"item": "fill", **filling}, system)))
-        boxes = "  ".join(f"{BOX} {n}" for n in range(1, one.fills + 1))
+        boxes = "  ".join(f"{BOX} {n}" for n in range(1, item_rows.fills + 1))
         out.append(fill(f"charged and shaken: {boxes}", "  ", "      "))
-    out += [fill(f"{BOX} {task.when}  {task.words}", "  ", "      ") for task in one.tasks]
-    out += ["", _batch_text_expected(one)]
+    out += [fill(f"{BOX} {task.when}  {task.words}", "  ", "      ") for task in item_rows.tasks]
+    out += ["", _batch_text_expected(item_rows)]
     if item["cautions"]:
         out.append(fill(f"cautions on the wall: {', '.join(map(str, item['cautions']))}"))
     return [*out, ""]
 
 
-def _batch_text_weigh(one: ItemRows, system: str) -> str:
+def _batch_text_weigh(item_rows: ItemRows, system: str) -> str:
     g, _ = UNITS[system]
-    rows = [[BOX, line.name, line.amount, line.off, ROOM, line.how] for line in one.weigh]
+    rows = [[BOX, line.name, line.amount, line.off, ROOM, line.how] for line in item_rows.weigh]
     headers = ["", "weigh", g, "±", f"weighed, {g}", "how"]
     if not any(row[5] for row in rows):
         rows, headers = [row[:5] for row in rows], headers[:5]
     return grid(rows, headers, "llrrll"[: len(headers)], "  ")
 
 
-def _batch_text_expected(one: ItemRows) -> str:
+def _batch_text_expected(item_rows: ItemRows) -> str:
     """What is expected, how far it may be off, and room for what was measured."""
-    rows = [[row.label, row.value, row.off, row.unit, ROOM] for row in one.expected]
+    rows = [[row.label, row.value, row.off, row.unit, ROOM] for row in item_rows.expected]
     return grid(rows, ["check", "expected", "may be off by", "", "measured"], "lrrll", "  ")
 
 
@@ -282,8 +282,8 @@ def measured_text(account: AccountSheet, system: str = "metric") -> str:
             for told in cautions_of(correction)
         ]
     for line in (
-        *(short_words(one, system) for one in account["short"]),
-        *(line for one in account["ph"] for line in ph_lines(one, account["file"])),
+        *(short_words(shortage, system) for shortage in account["short"]),
+        *(line for ph_reading in account["ph"] for line in ph_lines(ph_reading, account["file"])),
         *unstated_lines(account),
     ):
         out.append(fill(line, "", "  "))
@@ -295,21 +295,22 @@ def measured_text(account: AccountSheet, system: str = "metric") -> str:
 
 def reading_rows(account: AccountSheet, system: str = "metric") -> list[list[str]]:
     """Each reading beside what was planned, and whether it drifted or is not enough."""
-    short = {one["item"] for one in account["short"]}
+    short = {shortage["item"] for shortage in account["short"]}
     rows = []
-    for one in account["readings"]:
+    for reading in account["readings"]:
         shown = [
-            _value(one[key], one["unit"], one["digits"], system) for key in ("expected", "measured")
+            _value(reading[key], reading["unit"], reading["digits"], system)
+            for key in ("expected", "measured")
         ]
-        zero = shown_in(0.0, one["unit"], system)[0]
-        unit = shown_in(0.0, one["unit"], system)[1]
-        places = _places(one["unit"], one["digits"], system)
-        off = shown_in(one["off"], one["unit"], system)[0] - zero
-        spread = rounded(shown_in(one["may_be_off"], one["unit"], system)[0] - zero, places)
-        verdict = "BEYOND" if one["beyond"] else "as planned"
-        if one["what"] == "mass" and one["item"] in short:
+        zero = shown_in(0.0, reading["unit"], system)[0]
+        unit = shown_in(0.0, reading["unit"], system)[1]
+        places = _places(reading["unit"], reading["digits"], system)
+        off = shown_in(reading["off"], reading["unit"], system)[0] - zero
+        spread = rounded(shown_in(reading["may_be_off"], reading["unit"], system)[0] - zero, places)
+        verdict = "BEYOND" if reading["beyond"] else "as planned"
+        if reading["what"] == "mass" and reading["item"] in short:
             verdict = "SHORT"
-        rows.append([one["item"], one["label"], shown[0], spread, shown[1],
+        rows.append([reading["item"], reading["label"], shown[0], spread, shown[1],
                      f"{'+' if off > 0 else ''}{rounded(off, places)}", unit, verdict])  # fmt: skip
     return rows
 
@@ -339,14 +340,18 @@ def correction_words(one: CorrectionSheet, system: str = "metric") -> str:
     )
 
 
-def cautions_of(one: CorrectionSheet) -> list[CorrectionCaution]:
+def cautions_of(correction_sheet: CorrectionSheet) -> list[CorrectionCaution]:
     """What a correction asks to be careful with."""
-    told = () if one["refused"] else one["cautions"]
+    told = () if correction_sheet["refused"] else correction_sheet["cautions"]
     return [caution for caution in told if caution["severity"] != "note"]
 
 
-def _strength(one: CorrectionSheet) -> str:
-    return f" at {one['becomes_abv']:.1f} % vol" if one["becomes_abv"] else ""
+def _strength(correction_sheet: CorrectionSheet) -> str:
+    return (
+        f" at {correction_sheet['becomes_abv']:.1f} % vol"
+        if correction_sheet["becomes_abv"]
+        else ""
+    )
 
 
 def short_words(one: ShortSheet, system: str = "metric") -> str:
@@ -393,19 +398,19 @@ def change_rows(account: AccountSheet, system: str = "metric") -> list[list[str]
     """What is weighed or read differently after what drifted."""
     g, _ = UNITS[system]
     rows = []
-    for one in account["downstream"]:
-        if one["verdict"] == "stop" or one["held_by"]:
-            rows.append([one["item"], "must not be made", "", "STOP", ""])
-        for line in one["lines"]:
+    for item in account["downstream"]:
+        if item["verdict"] == "stop" or item["held_by"]:
+            rows.append([item["item"], "must not be made", "", "STOP", ""])
+        for line in item["lines"]:
             before, after = (amount(line[key], "g", system) for key in ("before_g", "after_g"))
-            rows.append([one["item"], f"weigh {line['name']}", before, after, g])
-        for read in one["readings"]:
+            rows.append([item["item"], f"weigh {line['name']}", before, after, g])
+        for read in item["readings"]:
             shown = [
                 _value(read[key], read["unit"], read["digits"], system)
                 for key in ("before", "after")
             ]
             unit = shown_in(0.0, read["unit"], system)[1]
-            rows.append([one["item"], read["label"], *shown, unit])
+            rows.append([item["item"], read["label"], *shown, unit])
     return rows
 
 
@@ -417,18 +422,20 @@ def measured_parts(account: AccountSheet | None, system: str) -> dict[str, objec
     if account is None:
         return None
     lines = [] if account["beyond"] or account["unread"] else [NOTHING_DRIFTED]
-    lines += [correction_words(one, system) for one in account["corrections"]]
-    lines += [short_words(one, system) for one in account["short"]]
-    lines += [line for one in account["ph"] for line in ph_lines(one, account["file"])]
+    lines += [correction_words(correction, system) for correction in account["corrections"]]
+    lines += [short_words(shortage, system) for shortage in account["short"]]
+    lines += [
+        line for ph_reading in account["ph"] for line in ph_lines(ph_reading, account["file"])
+    ]
     told = [*account["cautions"]]
     told += [
-        AccountCaution(**caution, item=one["item"], kind="correction")
-        for one in account["corrections"]
-        for caution in cautions_of(one)
+        AccountCaution(**caution, item=correction["item"], kind="correction")
+        for correction in account["corrections"]
+        for caution in cautions_of(correction)
     ]
     return {
         "file": account["file"],
-        "cautions": [_warned(one, system) for one in told],
+        "cautions": [_warned(caution, system) for caution in told],
         "readings": Cells(
             "what was read",
             [*READING_HEADERS[:-2], "unit", "so it is"],
@@ -448,23 +455,27 @@ def of_item(account: AccountSheet, item: str) -> AccountSheet:
     """The account with what concerns one item."""
     return {
         **account,
-        "readings": [one for one in account["readings"] if one["item"] == item],
-        "cautions": [one for one in account["cautions"] if one["item"] == item],
-        "corrections": [one for one in account["corrections"] if one["item"] == item],
-        "short": [one for one in account["short"] if one["item"] == item],
-        "ph": [one for one in account["ph"] if one["item"] == item],
-        "downstream": [one for one in account["downstream"] if one["item"] == item],
-        "beyond": [one for one in account["beyond"] if one == item],
-        "unread": [one for one in account["unread"] if one == item],
+        "readings": [reading for reading in account["readings"] if reading["item"] == item],
+        "cautions": [caution for caution in account["cautions"] if caution["item"] == item],
+        "corrections": [
+            correction for correction in account["corrections"] if correction["item"] == item
+        ],
+        "short": [shortage for shortage in account["short"] if shortage["item"] == item],
+        "ph": [ph_reading for ph_reading in account["ph"] if ph_reading["item"] == item],
+        "downstream": [
+            changed_item for changed_item in account["downstream"] if changed_item["item"] == item
+        ],
+        "beyond": [text for text in account["beyond"] if text == item],
+        "unread": [text for text in account["unread"] if text == item],
     }
 
 
-def _warned(one: AccountCaution, system: str) -> Warned:
+def _warned(caution: AccountCaution, system: str) -> Warned:
     return Warned(
-        one["id"],
-        one["severity"],
-        one["kind"],
-        [(one["item"], in_units(one["text"], system), in_units(one["action"], system))],
+        caution["id"],
+        caution["severity"],
+        caution["kind"],
+        [(caution["item"], in_units(caution["text"], system), in_units(caution["action"], system))],
         "",
-        source_words(one["source"]),
+        source_words(caution["source"]),
     )

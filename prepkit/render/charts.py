@@ -65,7 +65,7 @@ class ChartCourse:
             top = f" to {self.upper[place]:.{self.digits}f}" if self.upper else ""
             told.append(f"{label} {value:.{self.digits}f}{top} {self.unit}")
         levels = [level.words for level in self.levels]
-        return ". ".join(one for one in ("; ".join(levels), "; ".join(told)) if one) + "."
+        return ". ".join(text for text in ("; ".join(levels), "; ".join(told)) if text) + "."
 
 
 @dataclass(frozen=True)
@@ -204,7 +204,7 @@ def _levels(scale: _Scale, course: ChartCourse) -> list[str]:
             f"{stroke}/>"
         )
         at = y - 5
-        if any(abs(at - one) < _APART for one in taken):
+        if any(abs(at - value) < _APART for value in taken):
             at = y + FONT + 2
         taken.append(at)
         parts.append(_words(WIDTH - RIGHT, at, level.words, "end", level.heavy))
@@ -251,7 +251,7 @@ def stack(answer: Answer) -> tuple[Drawn, ...]:
 def layer_title(answer: Answer) -> str:
     """What the picture shows."""
     words = "The stack, top first: volumes to scale in the glass, densities on one scale."
-    turning = [one.name for one in _turning(stack(answer))]
+    turning = [drawing.name for drawing in _turning(stack(answer))]
     return f"{words} Heavier than what lies below it: {', '.join(turning)}." if turning else words
 
 
@@ -265,13 +265,13 @@ def layer_words(answer: Answer) -> str:
 
 def _turning(drawn: tuple[Drawn, ...]) -> list[Drawn]:
     """Layers that are heavier than the one below them."""
-    return [one for one, below in pairwise(drawn) if one.density > below.density]
+    return [drawing for drawing, below in pairwise(drawn) if drawing.density > below.density]
 
 
 def layer_svg(answer: Answer, key: str = "layers") -> str | None:
     """The stack as a self-contained SVG; None where the answer has no stack."""
     drawn = stack(answer)
-    if not drawn or not math.fsum(one.volume_ml for one in drawn) > 0:
+    if not drawn or not math.fsum(drawing.volume_ml for drawing in drawn) > 0:
         return None
     height = TOP_EDGE + PITCH * len(drawn) + FOOT
     parts = [
@@ -287,19 +287,19 @@ def layer_svg(answer: Answer, key: str = "layers") -> str | None:
     low, high = _ends(drawn)
     parts += _layer_scale(low, high, TOP_EDGE + PITCH * len(drawn))
     y = float(TOP_EDGE)
-    whole = math.fsum(one.volume_ml for one in drawn)
+    whole = math.fsum(drawing.volume_ml for drawing in drawn)
     turning = _turning(drawn)
-    for place, one in enumerate(drawn):
-        tall = PITCH * len(drawn) * one.volume_ml / whole
-        parts += _slice(one, y, tall, place, (low, high))
-        parts += _row(one, place, (low, high), one in turning)
+    for place, drawing in enumerate(drawn):
+        tall = PITCH * len(drawn) * drawing.volume_ml / whole
+        parts += _slice(drawing, y, tall, place, (low, high))
+        parts += _row(drawing, place, (low, high), drawing in turning)
         y += tall
     return "".join([*parts, "</svg>"])
 
 
 def _ends(drawn: tuple[Drawn, ...]) -> tuple[float, float]:
-    low = min(one.density - one.error for one in drawn)
-    high = max(one.density + one.error for one in drawn)
+    low = min(drawing.density - drawing.error for drawing in drawn)
+    high = max(drawing.density + drawing.error for drawing in drawn)
     room = max(high - low, 1.0)
     return low - 0.08 * room, high + 0.08 * room
 
@@ -322,10 +322,12 @@ def _layer_scale(low: float, high: float, bottom: int) -> list[str]:
     return parts
 
 
-def _slice(one: Drawn, y: float, tall: float, place: int, ends: tuple[float, float]) -> list[str]:
+def _slice(
+    drawing: Drawn, y: float, tall: float, place: int, ends: tuple[float, float]
+) -> list[str]:
     """The layer in the glass, the darker the denser, and a line to its row."""
     low, high = ends
-    grey = round(250 - 130 * (one.density - low) / (high - low))
+    grey = round(250 - 130 * (drawing.density - low) / (high - low))
     middle, row = y + tall / 2, TOP_EDGE + PITCH * (place + 0.5)
     right = GLASS_LEFT + GLASS_WIDE
     return [
@@ -336,13 +338,15 @@ def _slice(one: Drawn, y: float, tall: float, place: int, ends: tuple[float, flo
     ]
 
 
-def _row(one: Drawn, place: int, ends: tuple[float, float], turns: bool) -> list[str]:
+def _row(drawing: Drawn, place: int, ends: tuple[float, float], turns: bool) -> list[str]:
     """Name, and density with its ±."""
     top = TOP_EDGE + PITCH * place
     y = top + 32
-    left, at, right = (_x(one.density + sign * one.error, ends) for sign in (-1, 0, 1))
-    name = one.name if len(one.name) <= _MOST_NAME else f"{one.name[: _MOST_NAME - 3]}..."
-    words = f"{name}, {one.temperature_c:g} °C"
+    left, at, right = (_x(drawing.density + sign * drawing.error, ends) for sign in (-1, 0, 1))
+    name = (
+        drawing.name if len(drawing.name) <= _MOST_NAME else f"{drawing.name[: _MOST_NAME - 3]}..."
+    )
+    words = f"{name}, {drawing.temperature_c:g} °C"
     if turns:
         words = f"{name}: HEAVIER THAN BELOW"
     after = at < 0.5 * (SCALE_LEFT + SCALE_RIGHT)
@@ -354,7 +358,7 @@ def _row(one: Drawn, place: int, ends: tuple[float, float], turns: bool) -> list
         f'stroke-width="2"/>',
         f'<circle cx="{at:.1f}" cy="{y}" r="4.5"/>',
         f'<text x="{number_x:.1f}" y="{y + 4}" text-anchor="{anchor}" stroke="white" '
-        f'stroke-width="3" paint-order="stroke">{one.density:.1f}</text>',
+        f'stroke-width="3" paint-order="stroke">{drawing.density:.1f}</text>',
     ]
 
 
@@ -485,7 +489,7 @@ def _alarms(answer: Answer, gas: str) -> list[Level]:
         level = row[2]
         if row[0] == gas and isinstance(level, int | float):
             asks = str(row[1])
-            said = next((one for word, one in _ASKS.items() if word in asks), "warn")
+            said = next((ask for word, ask in _ASKS.items() if word in asks), "warn")
             heavy = said != "warn"
             found.setdefault(float(level), Level(level, f"{said} at {level:g} %", heavy=heavy))
     return list(found.values())
@@ -543,8 +547,8 @@ def chart_text(chart: RunChart) -> str:
             f"mean {chart.value(centre)}.",
             "",
         ]  # fmt: skip
-    name = max(len("batch"), *(len(one.batch) for one in chart.points))
-    wide = max(len(of.unit), *(len(f"{one.value:.{of.digits}f}") for one in chart.points))
+    name = max(len("batch"), *(len(point.batch) for point in chart.points))
+    wide = max(len(of.unit), *(len(f"{point.value:.{of.digits}f}") for point in chart.points))
     out.append(f"{'batch':<{name}}  {of.unit:>{wide}}  {_run_axis(chart)}".rstrip())
     for one in chart.points:
         value = f"{one.value:>{wide}.{of.digits}f}"
@@ -556,7 +560,7 @@ def chart_text(chart: RunChart) -> str:
 
 
 def _run_ends(chart: RunChart) -> tuple[float, float]:
-    values = [one.value for one in chart.points]
+    values = [point.value for point in chart.points]
     values += chart.limits or ()
     return min(values), max(values)
 
@@ -601,19 +605,19 @@ def run_course(chart: RunChart, touch: bool = False) -> ChartCourse:
             Level(centre, f"mean {centre:.{of.digits}f}"),
             Level(low, f"lower limit {low:.{of.digits}f}"),
         ]
-    points = [(_short(one.batch), one.value) for one in chart.points]
-    out = [place for place, one in enumerate(chart.points) if one.breaks]
+    points = [(_short(point.batch), point.value) for point in chart.points]
+    out = [place for place, point in enumerate(chart.points) if point.breaks]
     return ChartCourse(
         f"{chart.item}, {of.label}: {chart.verdict()}", of.unit, points, levels,
         digits=of.digits, from_zero=False, marked=out,
-        touched=[_point(chart, one) for one in chart.points] if touch else (),
+        touched=[_point(chart, point) for point in chart.points] if touch else (),
     )  # fmt: skip
 
 
-def _point(chart: RunChart, one: ChartPoint) -> str:
+def _point(chart: RunChart, point: ChartPoint) -> str:
     """The figures of one batch."""
-    rules = f", {', '.join(one.breaks)}" if one.breaks else ""
-    return f"{one.batch}: {chart.value(one.value)}{rules}"
+    rules = f", {', '.join(point.breaks)}" if point.breaks else ""
+    return f"{point.batch}: {chart.value(point.value)}{rules}"
 
 
 def _short(batch: str) -> str:
@@ -707,7 +711,7 @@ def _text(x: float, y: float, words: str, anchor: str = "start", bold: bool = Fa
 
 
 def _time_axis(line: TimeLine, bottom: float) -> list[str]:
-    step = next((one for one in STEPS if line.end / one <= 7), STEPS[-1])
+    step = next((number for number in STEPS if line.end / number <= 7), STEPS[-1])
     parts = []
     for place in range(int(line.end // step) + 1):
         x = _at_time(place * step, line.end)
@@ -760,15 +764,15 @@ def _bars(bars: Sequence[ScaleBar], end: float, y: float) -> list[str]:
         f'<line x1="{SIDE}" x2="{WIDTH - SIDE}" y1="{y + BAR:.1f}" y2="{y + BAR:.1f}" '
         f'stroke="#bbb" stroke-width="0.6"/>'
     ]
-    for one in bars:
-        left, right = _at_time(one.start, end), _at_time(one.end, end)
+    for bar in bars:
+        left, right = _at_time(bar.start, end), _at_time(bar.end, end)
         parts.append(
             f'<rect x="{left:.1f}" y="{y:.1f}" width="{max(1.0, right - left):.1f}" '
-            f'height="{BAR}" fill="{FILLS[one.fill]}" stroke="black" stroke-width="0.8"/>'
+            f'height="{BAR}" fill="{FILLS[bar.fill]}" stroke="black" stroke-width="0.8"/>'
         )
         room = int((right - left - 6) / 6.6)
-        if one.words and room >= 3:
-            said = one.words if len(one.words) <= room else f"{one.words[: room - 1]}…"
+        if bar.words and room >= 3:
+            said = bar.words if len(bar.words) <= room else f"{bar.words[: room - 1]}…"
             parts.append(_text(left + 3, y + 12.5, said))
     return parts
 
@@ -783,7 +787,7 @@ def _band(lane: Lane, end: float, y: float) -> list[str]:
         least, most = (last[at] + share * (after[at] - last[at]) for at in (1, 2))
         seen.append((end, least, most))
     values = [value for point in seen for value in point[1:]]
-    ends = [one for one in lane.wanted or () if math.isfinite(one)]
+    ends = [number for number in lane.wanted or () if math.isfinite(number)]
     low, high = min([*values, *ends]), max([*values, *ends])
     room = (high - low) or abs(high) or 1.0
 
@@ -821,12 +825,12 @@ def window_line(answer: Answer) -> TimeLine | None:
             [(float(a), float(b)) if isinstance(a, float | int) and isinstance(b, float | int)
              else None for a, b in pairs],
         )  # fmt: skip
-    values = {name: float(one.value) for name, one in answer.values.items()}
+    values = {name: float(value.value) for name, value in answer.values.items()}
     whole = [
         (values[f"{kind}_from"], values[f"{kind}_to"]) if f"{kind}_to" in values else None
         for kind in ("sure", "likely")
     ]
-    last = [one[1] for _, pair in spans.values() for one in pair if one is not None]
+    last = [entry[1] for _, pair in spans.values() for entry in pair if entry is not None]
     likely = whole[1]
     end = 60 * max(2.0, min(LONGEST_MIN, 1.25 * (likely[1] if likely else min(last, default=20.0))))
     lanes = []
@@ -859,10 +863,10 @@ def _wanted_ends(wanted: str, unit: str) -> tuple[float, float] | None:
     from prepkit.errors import BadInput
     from prepkit.units import parse_quantity
 
-    side = next((one for one in ("at least ", "at most ") if wanted.startswith(one)), "")
+    side = next((name for name in ("at least ", "at most ") if wanted.startswith(name)), "")
     said = [wanted.removeprefix(side)] if side else wanted.split(" to ")
     try:
-        read = [float(parse_quantity(one, (unit,), "want", True)) for one in said]
+        read = [float(parse_quantity(text, (unit,), "want", True)) for text in said]
     except BadInput:
         return None
     if side:
@@ -900,10 +904,10 @@ def routine_line(said: RoutineSheet) -> TimeLine | None:
     for person in range(said["hands"] + 1):
         bars = [
             ScaleBar(
-                one["start_s"], one["end_s"], "path" if one["critical"] else "work", one["text"]
+                step["start_s"], step["end_s"], "path" if step["critical"] else "work", step["text"]
             )
-            for one in said["steps"]
-            if (person in one["people"] if person else not one["people"])
+            for step in said["steps"]
+            if (person in step["people"] if person else not step["people"])
         ]
         name = f"hands {person}" if person else "runs by itself"
         if bars:
@@ -938,4 +942,4 @@ def routine_line(said: RoutineSheet) -> TimeLine | None:
 
 def end_of_glass(said: RoutineSheet, drink: str) -> float:
     """When the last step of a drink ends, likely, s."""
-    return max(one["end_s"] for one in said["steps"] if drink in one["drinks"])
+    return max(step["end_s"] for step in said["steps"] if drink in step["drinks"])

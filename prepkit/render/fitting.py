@@ -88,7 +88,7 @@ def _other(letter: str, widths: dict[str, float]) -> float:
     if unicodedata.category(letter) in _INVISIBLE:
         return 0.0
     parts = unicodedata.normalize("NFKC", letter)
-    apart = sum(widths.get(one, _UNKNOWN) for one in parts) if parts != letter else 0.0
+    apart = sum(widths.get(part, _UNKNOWN) for part in parts) if parts != letter else 0.0
     return max(apart, _PICTURE if ord(letter) > 0xFFFF else _UNKNOWN)
 
 
@@ -143,8 +143,8 @@ def fitted(
     `wordings` are ordered from the fullest to the shortest. Nothing is cut: what does not fit is
     for the caller to leave out, to set elsewhere or to refuse.
     """
-    for one in wordings:
-        broken = lines(one, wide_mm / size_mm, bold)
+    for wording in wordings:
+        broken = lines(wording, wide_mm / size_mm, bold)
         if len(broken) <= most:
             return broken
     return None
@@ -174,7 +174,7 @@ def sentences(text: str) -> tuple[str, ...]:
     >>> sentences("Never force it. Cover it at 0.5 C, keep away.")
     ('Never force it.', 'Cover it at 0.5 C, keep away.')
     """
-    return tuple(one for one in _SENTENCE.split(" ".join(text.split())) if one)
+    return tuple(word for word in _SENTENCE.split(" ".join(text.split())) if word)
 
 
 def shorter(text: str) -> tuple[str, ...]:
@@ -212,7 +212,7 @@ class Gauge:
             power /= 10
         while 10 * power < most:
             power *= 10
-        return next(power * one for one in _STEPS if power * one >= most - 1e-12)
+        return next(power * step for step in _STEPS if power * step >= most - 1e-12)
 
     @property
     def figure(self) -> str:
@@ -285,7 +285,7 @@ def card_gauge(gauge: Gauge, wide_mm: float, bar_mm: float, type_mm: float) -> s
 
     at = wide_mm / gauge.top
     shown = (gauge.value, gauge.bound, gauge.limit)
-    value, bound, limit = (min(one * at, wide_mm) for one in shown)
+    value, bound, limit = (min(number * at, wide_mm) for number in shown)
     high = bar_mm + 1.25 * type_mm
     stop = gauge.bound > gauge.limit
     fill = RED if stop else "#000"
@@ -380,7 +380,7 @@ class _Label(NamedTuple):
 def wide_gauge(gauge: Gauge) -> str:
     """The gauge as SVG for HTML; what it holds of words is escaped."""
     scale = 100 / gauge.top
-    value, bound, limit = (min(100.0, max(0.0, one * scale)) for one in _three(gauge))
+    value, bound, limit = (min(100.0, max(0.0, number * scale)) for number in _three(gauge))
     over = gauge.bound > gauge.limit
     words = escape(gauge.words)
     parts = [
@@ -403,11 +403,11 @@ def wide_gauge(gauge: Gauge) -> str:
         _line("limit", limit, _TOP - (10 if over else 4), _TOP + _HIGH + (10 if over else 4))
     )
     above, below = _labels(gauge, value, bound, limit)
-    parts += [_text(one, 14 if over else 20) for one in _placed(above)]
+    parts += [_text(label, 14 if over else 20) for label in _placed(above)]
     low, high = sorted((bound, limit))
     of = "over" if over else "span"
     parts += [_line(of, low, 68, 68, high), _line(of, low, 64, 72), _line(of, high, 64, 72)]
-    parts += [_text(one, 86, over) for one in _placed(below)]
+    parts += [_text(label, 86, over) for label in _placed(below)]
     return f"{''.join([*parts, *_scale(gauge)])}</svg>"
 
 
@@ -439,23 +439,23 @@ def _placed(row: Sequence[_Label]) -> list[_Label]:
     """A row with none over another and none outside."""
     lefts: list[float] = []
     edge = 0.0
-    for one in row:
-        lefts.append(max(one.left, edge))
-        edge = lefts[-1] + one.wide + _GAP
+    for label in row:
+        lefts.append(max(label.left, edge))
+        edge = lefts[-1] + label.wide + _GAP
     edge = 100.0
     for place in range(len(row) - 1, -1, -1):
         lefts[place] = max(0.0, min(lefts[place], edge - row[place].wide))
         edge = lefts[place] - _GAP
-    return [_moved(one, left) for one, left in zip(row, lefts, strict=True)]
+    return [_moved(label, left) for label, left in zip(row, lefts, strict=True)]
 
 
-def _moved(one: _Label, left: float) -> _Label:
+def _moved(label: _Label, left: float) -> _Label:
     """A label at a place; one moved left keeps to its right end, where its own place is."""
-    if abs(left - one.left) < 0.01:
-        return one
-    if left > one.left:
-        return one._replace(at=left, anchor="start")
-    return one._replace(at=left + one.wide, anchor="end")
+    if abs(left - label.left) < 0.01:
+        return label
+    if left > label.left:
+        return label._replace(at=left, anchor="start")
+    return label._replace(at=left + label.wide, anchor="end")
 
 
 def _bar(name: str, left: float, right: float, up: int = 0, taller: int = 0) -> str:
@@ -471,13 +471,13 @@ def _line(name: str, x: float, top: int, bottom: int, to: float | None = None) -
     return f'<line class="{name}" x1="{x:.2f}%" x2="{end:.2f}%" y1="{top}" y2="{bottom}"/>'
 
 
-def _text(one: _Label, y: int, over: bool = False) -> str:
-    shift = {"start": 3, "middle": 0, "end": -3}[one.anchor] if 0 < one.at < 100 else 0
-    words = f"{escape(one.text)} " if one.text else ""
+def _text(label: _Label, y: int, over: bool = False) -> str:
+    shift = {"start": 3, "middle": 0, "end": -3}[label.anchor] if 0 < label.at < 100 else 0
+    words = f"{escape(label.text)} " if label.text else ""
     kind = ' class="over"' if over else ""
     return (
-        f'<text{kind} x="{one.at:.2f}%" dx="{shift}" y="{y}" text-anchor="{one.anchor}">{words}'
-        f'<tspan class="bold">{escape(one.figure)}</tspan></text>'
+        f'<text{kind} x="{label.at:.2f}%" dx="{shift}" y="{y}" text-anchor="{label.anchor}">{words}'
+        f'<tspan class="bold">{escape(label.figure)}</tspan></text>'
     )
 
 

@@ -76,11 +76,11 @@ class Chosen:
 def _told(text: str) -> list[str]:
     """The sentences of a text; a question stays with its answer."""
     told: list[str] = []
-    for one in sentences(text):
+    for sentence in sentences(text):
         if told and told[-1].endswith("?"):
-            told[-1] += f" {one}"
+            told[-1] += f" {sentence}"
         else:
-            told.append(one)
+            told.append(sentence)
     return told
 
 
@@ -94,9 +94,9 @@ def split(point: CardCaution) -> tuple[list[Advice], list[Advice]]:
     """
     of = f"{point.of}: " if point.of else ""
     do: list[Advice] = []
-    never = [Advice(of + one, point) for one in _told(point.text) if _HAZARD_FORBIDS.match(one)]
-    for one in _told(point.action):
-        (never if _FORBIDS.match(one) else do).append(Advice(of + one, point))
+    never = [Advice(of + text, point) for text in _told(point.text) if _HAZARD_FORBIDS.match(text)]
+    for text in _told(point.action):
+        (never if _FORBIDS.match(text) else do).append(Advice(of + text, point))
     return do, never
 
 
@@ -126,12 +126,14 @@ def chosen(points: Sequence[CardCaution], fits: Callable[[str], bool], most: int
     do: list[Advice] = []
     never: list[Advice] = []
     told = {
-        id(one): tuple([a for a in each if fits(a.words) and not _lost(a)] for each in split(one))
-        for one in ordered
+        id(caution): tuple(
+            [a for a in each if fits(a.words) and not _lost(a)] for each in split(caution)
+        )
+        for caution in ordered
     }
 
     def place(found: Sequence[Advice], into: list[Advice]) -> bool:
-        room = [one for one in found if one.words not in {each.words for each in into}]
+        room = [advice for advice in found if advice.words not in {each.words for each in into}]
         if len(into) >= most or not room:
             return False
         into.append(room[0])
@@ -164,7 +166,7 @@ def asks(point: CardCaution) -> bool:
 
 def advice_question(points: Sequence[CardCaution]) -> CardCaution | None:
     """The gravest caution that answers what to do when something goes wrong."""
-    return min(filter(asks, points), key=lambda one: one.rank, default=None)
+    return min(filter(asks, points), key=lambda point: point.rank, default=None)
 
 
 # ---- the first page of a card ----
@@ -344,7 +346,7 @@ def _set(face: Face, page: _Page, lines: int, most: int, least_facts: int) -> Fr
     wide = (page.column if beside_each_other else page.inside) - page.sign - gap
     chosen = _chosen(face, wide / body, lines, most)
     columns = _columns(face, wide / body, chosen)
-    heights = [_column_height(one, page) for one in columns]
+    heights = [_column_height(column, page) for column in columns]
     used += (max(heights, default=0.0) if beside_each_other else sum(heights)) + gap
     left = _left(face, chosen, page)
     always = _always(face, chosen, page)
@@ -356,16 +358,18 @@ def _set(face: Face, page: _Page, lines: int, most: int, least_facts: int) -> Fr
     used += page.pad
     caption = _caption(face, headline, page)
     used += len(caption) * page.line + (gap / 2 if caption else 0.0)
-    ways = _rows([Fact(one[0], one[1]) for one in face.ways], page.inside, page)
+    ways = _rows([Fact(way[0], way[1]) for way in face.ways], page.inside, page)
     used += sum(_row_height(row, page) for row in ways) + (page.line + 2 * gap if ways else 0.0)
     rows, halves, kept, used = _facts(face, page, used)
     if page.room(used) < 0 or kept < min(least_facts, len(face.facts)):
         return None
     asked = advice_question(face.points)
     question: list[tuple[bool, str]] = []
-    if asked is not None and not any(asked is one.point for one in (*chosen.do, *chosen.never)):
-        question = [(True, one) for one in fitting.lines(asked.text, page.inside / body, True)]
-        question += [(False, one) for one in fitting.lines(asked.action, page.inside / body)]
+    if asked is not None and not any(
+        asked is advice.point for advice in (*chosen.do, *chosen.never)
+    ):
+        question = [(True, line) for line in fitting.lines(asked.text, page.inside / body, True)]
+        question += [(False, line) for line in fitting.lines(asked.action, page.inside / body)]
         if page.room(used) < len(question) * page.line + gap:
             question = []
         else:
@@ -403,8 +407,8 @@ def _heading(face: Face, page: _Page) -> tuple[Sequence[str], Sequence[str]]:
 def _headline(face: Face, page: _Page) -> tuple[Sequence[str], str]:
     """The sentence that decides, as large as it fits in its lines: large, less, then body."""
     for size, most in (("big", 2 if face.gauge is not None else 3), ("less", 3)):
-        for one in face.headline:
-            found = fitting.fitted([one], page.inside, getattr(page, size), most, bold=True)
+        for text in face.headline:
+            found = fitting.fitted([text], page.inside, getattr(page, size), most, bold=True)
             if found is not None:
                 return found, size
     return fitting.lines(face.headline[-1], page.inside / page.body, bold=True), "body"
@@ -426,9 +430,9 @@ def _chosen(face: Face, wide: float, lines: int, most: int) -> Chosen:
     def fits(words: str) -> bool:
         return len(fitting.lines(words, wide)) <= lines
 
-    points = [one for one in face.points if not asks(one)]
+    points = [point for point in face.points if not asks(point)]
     if face.verdict == "stop":  # what would be right to do is no help before the stop is gone
-        points = [one for one in points if one.rank in (0, 2)]
+        points = [point for point in points if point.rank in (0, 2)]
     return chosen(points, fits, most)
 
 
@@ -438,7 +442,9 @@ def _columns(face: Face, wide: float, chosen: Chosen) -> list[CardColumn]:
     do = (head, "mandatory", () if face.ways else chosen.do)
     for head, sign, told in (do, ("Do not", "prohibition", chosen.never)):
         forbids = sign == "prohibition"
-        rows = [(symbol(one.words, forbids), fitting.lines(one.words, wide)) for one in told]
+        rows = [
+            (symbol(advice.words, forbids), fitting.lines(advice.words, wide)) for advice in told
+        ]
         if rows:
             found.append(CardColumn(head, sign, rows))
     return found
@@ -453,7 +459,7 @@ def _column_height(column: CardColumn, page: _Page) -> float:
 
 def _left_out(face: Face, chosen: Chosen) -> int:
     """How many cautions to mind found no place; a stop says what to do by itself."""
-    return 0 if face.verdict == "stop" else sum(one.rank < 2 for one in chosen.left)
+    return 0 if face.verdict == "stop" else sum(caution.rank < 2 for caution in chosen.left)
 
 
 def _left(face: Face, chosen: Chosen, page: _Page) -> Sequence[str]:
@@ -469,9 +475,9 @@ def _left(face: Face, chosen: Chosen, page: _Page) -> Sequence[str]:
 
 def _always(face: Face, chosen: Chosen, page: _Page) -> list[tuple[bool, str]]:
     """The short line of each hazard that always stands and of which no sentence found a place."""
-    told = {one.point.kind for one in (*chosen.do, *chosen.never)}
+    told = {advice.point.kind for advice in (*chosen.do, *chosen.never)}
     if face.ways:  # what to do is not shown beside the ways out
-        told = {one.point.kind for one in chosen.never}
+        told = {advice.point.kind for advice in chosen.never}
     wide = page.inside / page.body
     return [
         (False, line)
@@ -484,14 +490,14 @@ def _always(face: Face, chosen: Chosen, page: _Page) -> list[tuple[bool, str]]:
 def _rows(facts: Sequence[Fact], wide: float, page: _Page, brief: bool = False) -> list[FactRow]:
     """Rows of a label and a value, the value whole on its line where it fits."""
     found = []
-    for one in facts:
-        words = one.brief if brief else one.value
+    for fact in facts:
+        words = fact.brief if brief else fact.value
         most = max(0.62 * (wide - 6 * page.body), 0.55 * wide)
         value_wide = min(page.body * fitting.width(fitting.glued(words), True) + 0.1, most)
         value_wide = value_wide if words else 0.0
         value = fitting.lines(words, value_wide / page.body, bold=True)
         gap = page.gap if words else 0.0
-        label = fitting.lines(one.label, (wide - value_wide - gap) / page.body)
+        label = fitting.lines(fact.label, (wide - value_wide - gap) / page.body)
         found.append(FactRow(label, value))
     return found
 
@@ -512,7 +518,7 @@ def _facts(face: Face, page: _Page, used: float) -> tuple[list[FactRow], bool, i
     high = sum(_row_height(row, page) for row in rows)
     if high <= room and len(rows) <= _MOST_FACTS:
         return rows, False, len(rows), used + high + page.gap
-    if page.columns == 2 and all(one.brief for one in face.facts):
+    if page.columns == 2 and all(fact.brief for fact in face.facts):
         halves = _rows(face.facts, page.column, page, brief=True)
         high = sum(
             max(_row_height(row, page) for row in halves[at : at + 2])
@@ -538,5 +544,5 @@ def _closing(face: Face, page: _Page) -> tuple[Sequence[str], float, bool]:
             side = 0.0  # too fine to be read: the words and the hash stand alone
     beside = page.inside - side - page.gap >= 14 * page.body
     wide = page.inside - (side + page.gap if side and beside else 0.0)
-    lines = [line for one in face.closing for line in fitting.lines(one, wide / page.body)]
+    lines = [line for text in face.closing for line in fitting.lines(text, wide / page.body)]
     return lines, side, beside

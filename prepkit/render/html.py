@@ -243,16 +243,18 @@ def answer_parts(answer: Answer, look: Look) -> dict[str, object]:
             text_verdict_words(answer.verdict, deciding).partition(" ")[2].strip(),
         ),
         "ways": _ways(answer.result.ways_out),
-        "first": [warned(one) for one in triggered if one.severity != "note"],
-        "notes": [warned(one) for one in triggered if one.severity == "note"],
-        "standing": [warned(one) for one in answer.cautions if one.standing],
+        "first": [warned(caution) for caution in triggered if caution.severity != "note"],
+        "notes": [warned(caution) for caution in triggered if caution.severity == "note"],
+        "standing": [warned(caution) for caution in answer.cautions if caution.standing],
         "values": [
             (name, value.label, shown(value, look.system)) for name, value in answer.values.items()
         ],
-        "uneven": UNEVEN_WORDS if any(one.non_linear for one in answer.values.values()) else "",
+        "uneven": UNEVEN_WORDS if any(value.non_linear for value in answer.values.values()) else "",
         "do_this": told.do_this,
-        "weigh": [cells(to_weigh(one), look.system) for one in answer.tables if one.name == weigh],
-        "tables": [cells(one, look.system) for one in answer.tables if one.name != weigh],
+        "weigh": [
+            cells(to_weigh(table), look.system) for table in answer.tables if table.name == weigh
+        ],
+        "tables": [cells(table, look.system) for table in answer.tables if table.name != weigh],
         "charts": charts.of(answer),
         "inputs": [(specs[name].label, given(value)) for name, value in answer.inputs.items()],
         "steps": [step_words(step, obtained.get(step.source, "")) for step in answer.working],
@@ -389,10 +391,12 @@ def of_answer(answer: Answer, look: Look, traced: Stamp, address: str = "") -> F
         verdict=answer.verdict,
         word=word,
         words=words,
-        headline=tuple(str(plain(one)) for one in headlines(answer.verdict, shown.deciding)),
+        headline=tuple(
+            str(plain(headline)) for headline in headlines(answer.verdict, shown.deciding)
+        ),
         gauge=gauge,
         facts=_facts(shown, answer, look.system),
-        points=[_point(one) for one in answer.cautions],
+        points=[_point(caution) for caution in answer.cautions],
         always=shown.always._asdict(),
         fewer="",
         ways=[(way.label, way.verdict.upper(), way.figure) for way in shown.ways],
@@ -409,10 +413,10 @@ def _point(one: Caution) -> CardCaution:
 def _facts(shown: Brief, answer: Answer, system: str) -> list[Fact]:
     """What to weigh and to do, then the figures that decide, then what to check by."""
     found = [
-        Fact(str(plain(one)), "")
-        for one in (
+        Fact(str(plain(text)), "")
+        for text in (
             *shown.do_this,
-            *(one.line for one in shown.weigh[:_MOST_PARTS]),
+            *(line.line for line in shown.weigh[:_MOST_PARTS]),
         )
     ]
     if len(shown.weigh) > _MOST_PARTS:
@@ -428,8 +432,12 @@ def _facts(shown: Brief, answer: Answer, system: str) -> list[Fact]:
                 found.append(_fact(specs[name].label, ", ".join([*words[:_MOST_PARTS], *more])))
     drawn = [_worded(answer, name, system) for name in _ON_THE_GAUGE]
     on_gauge = drawn if answer.calculator == "siphon" else []
-    figures = [_fact(one.label, one.value) for one in shown.figures if one.value not in on_gauge]
-    check = [_fact(f"check: {one.label}", one.value) for one in shown.check]
+    figures = [
+        _fact(figure.label, figure.value)
+        for figure in shown.figures
+        if figure.value not in on_gauge
+    ]
+    check = [_fact(f"check: {figure.label}", figure.value) for figure in shown.check]
     if answer.verdict == "stop":
         return figures[:_MOST_BESIDE_STOP]
     return [*found, *figures, *check]
@@ -452,7 +460,7 @@ def of_plan(
         (gauge, id_, answer)
         for id_, answer in answers.items()
         if (gauge := fitting.of(answer, system)) is not None
-        and any(one["id"] == id_ and "weigh" in one for one in said["items"])
+        and any(item_sheet["id"] == id_ and "weigh" in item_sheet for item_sheet in said["items"])
     ]
     worst = max(charged, key=lambda one: one[0].bound / one[0].limit, default=None)
     gauge, told = None, _plan_headlines(said, system)
@@ -468,7 +476,7 @@ def of_plan(
         verdict=said["verdict"],
         word=word,
         words=words,
-        headline=tuple(str(plain(one)) for one in told),
+        headline=tuple(str(plain(text)) for text in told),
         gauge=gauge,
         wanted=8,
         least=_least(said, item),
@@ -488,9 +496,9 @@ def _least(said: PlanSheet, item: str | None) -> int:
 
 def _always(said: PlanSheet) -> dict[str, str]:
     """The short lines of the work with gas in a plan, else of its first item."""
-    calculators = [one["calculator"] for one in said["items"]]
+    calculators = [item["calculator"] for item in said["items"]]
     usual = said["always"]["of"] if "sites" in said or not calculators else calculators[0]
-    first = next((one for one in calculators if one in _WITH_GAS), usual)
+    first = next((calculator for calculator in calculators if calculator in _WITH_GAS), usual)
     return dict(model.lines(first)._asdict())
 
 
@@ -506,18 +514,18 @@ def _plan_headlines(said: PlanSheet, system: str) -> tuple[str, ...]:
 def _to_make(said: PlanSheet, system: str) -> list[Fact]:
     """What to make, in order."""
     found = []
-    for one in said["items"]:
+    for item in said["items"]:
         brief = ""
-        if one["verdict"] == "stop":
-            words = "STOP" if one["check"] else "STOP: not to be made"
-        elif one["held_by"]:
-            words = f"held by {', '.join(one['held_by'])}"
-        elif one["makes"]:
-            words = _amounts(one.get("made_g"), one.get("made_ml"), system)
-            brief = _amounts(one.get("made_g"), None, system)
+        if item["verdict"] == "stop":
+            words = "STOP" if item["check"] else "STOP: not to be made"
+        elif item["held_by"]:
+            words = f"held by {', '.join(item['held_by'])}"
+        elif item["makes"]:
+            words = _amounts(item.get("made_g"), item.get("made_ml"), system)
+            brief = _amounts(item.get("made_g"), None, system)
         else:
-            words = SHORT_VERDICT[one["verdict"]]
-        found.append(Fact(one["id"], str(plain(words)), brief or str(plain(words))))
+            words = SHORT_VERDICT[item["verdict"]]
+        found.append(Fact(item["id"], str(plain(words)), brief or str(plain(words))))
     return found
 
 
@@ -552,14 +560,14 @@ def _of_item(said: PlanSheet, answers: Mapping[str, Answer], system: str) -> lis
 def _amounts(g: float | None, ml: float | None, system: str) -> str:
     """A weight and a volume."""
     units = UNITS[system]
-    told = [f"{amount(one, name, system)} {unit}" for one, name, unit in
-            ((g, "g", units[0]), (ml, "ml", units[1])) if one is not None]  # fmt: skip
+    told = [f"{amount(value, name, system)} {unit}" for value, name, unit in
+            ((g, "g", units[0]), (ml, "ml", units[1])) if value is not None]  # fmt: skip
     return ", ".join(told)
 
 
 def _plan_points(said: PlanSheet, system: str, item: str | None) -> list[CardCaution]:
     """The cautions of a plan: of which item each is; what stands for work with gas first."""
-    calculators = {one["id"]: one["calculator"] for one in said["items"]}
+    calculators = {item_sheet["id"]: item_sheet["calculator"] for item_sheet in said["items"]}
     standing = sorted(
         said["standing"],
         key=lambda one: not any(calculators.get(of) in _WITH_GAS for of in one["of"]),

@@ -77,14 +77,16 @@ def pieces(content: Content) -> Pieces:
         found.append((")", False))
     if content.strained:
         found.append((" (strained off)", False))
-    return [one for one in found if one[0]]
+    return [pair for pair in found if pair[0]]
 
 
 def contents(label: Label) -> list[Pieces]:
     """The contents, the heaviest first, with what is emphasised among them."""
     if label.jurisdiction == "eu":
-        return [pieces(one) for one in label.contents]
-    return [pieces(Content(one.name, one.g, (), one.strained)) for one in label.contents]
+        return [pieces(content) for content in label.contents]
+    return [
+        pieces(Content(content.name, content.g, (), content.strained)) for content in label.contents
+    ]
 
 
 def head(label: Label, system: str) -> list[tuple[str, str]]:
@@ -136,7 +138,8 @@ def tail(label: Label, system: str) -> list[tuple[str, str]]:
     """Readings and storage."""
     found = []
     told = [
-        f"{one['label']} {' '.join(shown_value(one, system)).strip()}" for one in label.readings
+        f"{reading['label']} {' '.join(shown_value(reading, system)).strip()}"
+        for reading in label.readings
     ]
     if told:
         found.append(("readings", "; ".join(told)))
@@ -154,9 +157,9 @@ def label_text(label: Label | NoLabel, traced: str, system: str = "metric") -> s
     """One label."""
     rule = "-" * _wide()
     if isinstance(label, NoLabel):
-        told = [textwrap.fill(one, _wide()) for one in label.reasons]
+        told = [textwrap.fill(reason, _wide()) for reason in label.reasons]
         return "\n".join([rule, f"NO LABEL: {label.name} must not be made.", *told, rule])
-    listed = ", ".join("".join(words for words, _ in one) for one in contents(label))
+    listed = ", ".join("".join(words for words, _ in content) for content in contents(label))
     out = [rule, label.name.upper(), rule]
     out += _lines(head(label, system))
     out += _lines([("contents", listed), *allergens(label)])
@@ -187,7 +190,7 @@ def _lines(pairs: Iterable[tuple[str, str]]) -> list[str]:
 
 def labels_json(labels: Sequence[Label | NoLabel]) -> str:
     """All labels as JSON text: finite numbers only."""
-    said = {"labels": [label_dict(one) for one in labels]}
+    said = {"labels": [label_dict(label) for label in labels]}
     return json.dumps(said, indent=2, ensure_ascii=False, allow_nan=False) + "\n"
 
 
@@ -221,9 +224,9 @@ def label_dict(label: Label | NoLabel) -> dict[str, object]:
         "ml": label.ml,
         "bottle": label.bottle or None,
         "contents": [
-            {"name": one.name, "g": one.g, "allergens": list(one.allergens),
-             "strained_off": one.strained}
-            for one in label.contents
+            {"name": content.name, "g": content.g, "allergens": list(content.allergens),
+             "strained_off": content.strained}
+            for content in label.contents
         ],
         "allergens": {
             "jurisdiction": label.jurisdiction,
@@ -232,7 +235,7 @@ def label_dict(label: Label | NoLabel) -> dict[str, object]:
         },
         "charged": label.charged or None,
         "stock": label.strength or None,
-        "readings": [dict(one) for one in label.readings],
+        "readings": [dict(reading) for reading in label.readings],
         "hazards": [{"kind": kind, "text": words} for kind, words in label.hazards],
     }  # fmt: skip
 
@@ -326,7 +329,7 @@ def allergen_words(label: Label) -> list[Run]:
 
 def strength_words(label: Label) -> tuple[str, ...]:
     """Strength in the unit that it is spoken of in, and then more where there is room."""
-    by_name = {one["name"]: one for one in label.readings}
+    by_name = {reading["name"]: reading for reading in label.readings}
     order = ["abv", "acidity", "refractometer"]
     if "abv" in by_name or label.strength:  # a refractometer reads no Brix of these
         order.remove("refractometer")
@@ -344,8 +347,8 @@ def _strength(reading: ValueSheet) -> str:
 def _contents(label: Label, short: bool) -> list[Run]:
     """The contents, the heaviest first; in short without what was strained off again."""
     found: list[Run] = []
-    for one in contents(label):
-        words = [run for run in one if not (short and run[0] == " (strained off)")]
+    for content in contents(label):
+        words = [run for run in content if not (short and run[0] == " (strained off)")]
         found += [(", ", False)] if found else []
         found += words
     return found
@@ -378,7 +381,7 @@ def fitted(
         return _refused(label, wide, high)
     scales: Sequence[float] = SCALES
     if not cell[1]:
-        scales = tuple(one for one in SCALES if one <= max(1.0, wide / 60))
+        scales = tuple(value for value in SCALES if value <= max(1.0, wide / 60))
     failed = ""
     for tight, short in itertools.product((False, True), repeat=2):
         for scale in scales:
@@ -427,9 +430,9 @@ def _at(told: _Told, wide: float, high: float, scale: float) -> Fitted:
 
     def place(part: str, found: Sequence[LabelRow] | None, to: list[LabelRow]) -> None:
         nonlocal left
-        if found is None or math.fsum(one.high_mm for one in found) > left + 1e-9:
+        if found is None or math.fsum(label_row.high_mm for label_row in found) > left + 1e-9:
             raise _TooLong(part)
-        left -= math.fsum(one.high_mm for one in found)
+        left -= math.fsum(label_row.high_mm for label_row in found)
         to.extend(found)
 
     sign_mm = SIGN_MM * scale if label.sign else 0.0
@@ -448,7 +451,7 @@ def _at(told: _Told, wide: float, high: float, scale: float) -> Fitted:
         row = _words(part, [(words, False)], wide, SMALL_MM, min(scale, 1.25))
         if row.high_mm <= left and (math.isfinite(left) or part != "trace"):
             place(part, [row], rows)
-    took = math.fsum(one.high_mm for one in (*rows, *foot))
+    took = math.fsum(label_row.high_mm for label_row in (*rows, *foot))
     whole = (high if math.isfinite(high) else took) + 2 * PAD_MM[1]
     return Fitted(tuple(rows), tuple(foot), whole, label.sign, sign_mm)
 
@@ -490,9 +493,9 @@ def _facts(label: Label, wide: float, scale: float) -> Iterator[tuple[str, list[
     size = allergens.type_mm
     if len(allergens.lines) == 1:
         used = _label_fit_wide(allergens.lines[0]) * size
-        for one in wordings:
-            if used + 3.0 + fitting.width(one, bold=True) * size <= wide:
-                row = LabelRow("allergens", size, allergens.lines, allergens.high_mm, one)
+        for wording in wordings:
+            if used + 3.0 + fitting.width(wording, bold=True) * size <= wide:
+                row = LabelRow("allergens", size, allergens.lines, allergens.high_mm, wording)
                 yield "allergens", [row]
                 return
     yield "allergens", [allergens]
@@ -514,7 +517,7 @@ def _made(label: Label, wide: float, scale: float, blanks: Pair) -> list[LabelRo
         return None
     if math.fsum(took) + SPACE_MM <= wide:
         return [LabelRow("made", size, (), high, "", (first, second))]
-    return [LabelRow("made", size, (), high, "", (one,)) for one in (first, second)]
+    return [LabelRow("made", size, (), high, "", (pair,)) for pair in (first, second)]
 
 
 def _size(type_mm: float, scale: float) -> float:
@@ -578,13 +581,13 @@ def _refused(label: NoLabel, wide: float, high: float) -> Fitted:
         LabelRow("name", size, (((name[0], True),),), size * _LEAD + 0.9),
         _words("hazards", [("It must not be made.", True)], wide, SMALL_MM, 1.0),
     ]
-    left = high - math.fsum(one.high_mm for one in rows)
+    left = high - math.fsum(label_row.high_mm for label_row in rows)
     for words in fitting.shorter(label.reasons[0]) if label.reasons else ():
         row = _words("storage", [(words, False)], wide, SMALL_MM, 1.0)
         if row.high_mm <= left:
             rows.append(row)
             break
-    took = math.fsum(one.high_mm for one in rows)
+    took = math.fsum(label_row.high_mm for label_row in rows)
     return Fitted(
         tuple(rows), (), (high if math.isfinite(high) else took) + 2 * PAD_MM[1], refused=True
     )

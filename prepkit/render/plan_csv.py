@@ -62,10 +62,18 @@ def _rows(said: PlanSheet, system: str) -> Iterator[Row]:
     for stop in said["stops"]:
         text, action = in_units(stop["text"], system), in_units(advice(stop), system)
         yield ("stop", stop["of"], stop["id"], text, "", None, action)
-    for one in said["vessels"]:
-        yield ("vessel", one["item"], f"fills of {one['vessel']}", one["fills"], "", None, "")
-        yield ("vessel", one["item"], "in each", one["each_g"], "g", None, "")
-        yield ("vessel", one["item"], "in each at 20 °C", one["each_ml"], "ml", None, "")
+    for vessel in said["vessels"]:
+        yield (
+            "vessel",
+            vessel["item"],
+            f"fills of {vessel['vessel']}",
+            vessel["fills"],
+            "",
+            None,
+            "",
+        )
+        yield ("vessel", vessel["item"], "in each", vessel["each_g"], "g", None, "")
+        yield ("vessel", vessel["item"], "in each at 20 °C", vessel["each_ml"], "ml", None, "")
     for gas, count in said["chargers"].items():
         yield ("charger", gas, "chargers", count, "", None, "")
     yield from _shopping(said)
@@ -115,12 +123,12 @@ def _evening(money: MoneySheet | None) -> Iterator[Row]:
     if money is None:
         return
     currency = money["currency"]
-    for one in money["drinks"]:
-        yield ("money", one["name"], "price", one["price"], currency, None, "")
-        yield ("money", one["name"], "price without tax", one["price_net"], currency, None, "")
-        yield ("money", one["name"], "cost without tax", *_money(one["cost"]))
-        yield ("money", one["name"], "pour cost", one["pour_cost_percent"], "%", None, "")
-        yield ("money", one["name"], "margin", one["margin"], currency, None, "")
+    for drink in money["drinks"]:
+        yield ("money", drink["name"], "price", drink["price"], currency, None, "")
+        yield ("money", drink["name"], "price without tax", drink["price_net"], currency, None, "")
+        yield ("money", drink["name"], "cost without tax", *_money(drink["cost"]))
+        yield ("money", drink["name"], "pour cost", drink["pour_cost_percent"], "%", None, "")
+        yield ("money", drink["name"], "margin", drink["margin"], currency, None, "")
     missing = f"no price: {', '.join(money['unsold'])}" if money["unsold"] else ""
     yield ("money", "all drinks", "sales without tax", money["sales"], currency, None, missing)
     yield ("money", "all drinks", "cost without tax", *_money(money["served"]))
@@ -156,8 +164,8 @@ def _item(item: ItemSheet) -> Iterator[Row]:
         yield ("yield", of, "left over", item["left_g"], "g", None, "")
         if item["made_ml"] is not None:
             yield ("yield", of, "made at 20 °C", item["made_ml"], "ml", None, "")
-    for one in (*item["readings"], *item["values"]):
-        yield ("check", of, one["label"], one["value"], one["unit"], one["plus_minus"], "")
+    for text in (*item["readings"], *item["values"]):
+        yield ("check", of, text["label"], text["value"], text["unit"], text["plus_minus"], "")
 
 
 def _serve(serve: ServeSheet) -> Iterator[Row]:
@@ -170,8 +178,16 @@ def _serve(serve: ServeSheet) -> Iterator[Row]:
         yield ("portion", of, part["name"], part["g"], "g", None, part["words"])
     for on_it in serve["garnish"]:
         yield ("garnish", of, on_it["name"], on_it["g"], "g", None, on_it["words"])
-    for one in serve["readings"]:
-        yield ("serve", of, one["label"], one["value"], one["unit"], one["plus_minus"], "")
+    for reading in serve["readings"]:
+        yield (
+            "serve",
+            of,
+            reading["label"],
+            reading["value"],
+            reading["unit"],
+            reading["plus_minus"],
+            "",
+        )
     if serve["cost"]:
         yield ("serve", of, "cost", *_money(serve["cost"]))
 
@@ -184,12 +200,12 @@ Plans = Sequence[PlanSheet]
 def compare_text(plans: Plans, system: str = "metric") -> str:
     """The scales side by side: verdicts, what is made, vessels, shopping, cost, times."""
     first = plans[0]
-    scales = [f"{one['serves']} serves" for one in plans]
+    scales = [f"{plan['serves']} serves" for plan in plans]
     g, _ = UNITS[system]
     out = [first["title"], "=" * len(first["title"]), f"{' and '.join(scales)}, {first['file']}"]
-    for one, scale in zip(plans, scales, strict=True):
-        out.append(f"Verdict at {scale}: {VERDICT_WORDS[one['verdict']]}")
-        out += [f"  {stop['of']}: {in_units(stop['text'], system)}" for stop in one["stops"]]
+    for plan, scale in zip(plans, scales, strict=True):
+        out.append(f"Verdict at {scale}: {VERDICT_WORDS[plan['verdict']]}")
+        out += [f"  {stop['of']}: {in_units(stop['text'], system)}" for stop in plan["stops"]]
     out.append("")
     heads = ["", *scales]
     right = "l" + "r" * len(plans)
@@ -199,21 +215,26 @@ def compare_text(plans: Plans, system: str = "metric") -> str:
 
     out += table(
         f"Amounts made, {g}",
-        _by_name([{one["id"]: _made(one, system) for one in plan["items"]} for plan in plans]),
+        _by_name([{item["id"]: _made(item, system) for item in plan["items"]} for plan in plans]),
     )
     out += table(
         "Vessels",
-        _by_name([{one["item"]: _filled(one) for one in plan["vessels"]} for plan in plans]),
+        _by_name(
+            [{vessel["item"]: _filled(vessel) for vessel in plan["vessels"]} for plan in plans]
+        ),
     )
-    gases = dict.fromkeys(gas for one in plans for gas in one["chargers"])
+    gases = dict.fromkeys(gas for plan in plans for gas in plan["chargers"])
     out += table(
         "Chargers",
-        [[gas, *(str(one["chargers"].get(gas, 0)) for one in plans)] for gas in gases],
+        [[gas, *(str(plan["chargers"].get(gas, 0)) for plan in plans)] for gas in gases],
     )
     out += table(
         f"Shopping, {g}",
         _by_name(
-            [{one["name"]: _bought(one, system) for one in plan["shopping"]} for plan in plans]
+            [
+                {shopping["name"]: _bought(shopping, system) for shopping in plan["shopping"]}
+                for plan in plans
+            ]
         ),
     )
     out += table("Cost and time", _totals(plans))
@@ -234,8 +255,8 @@ def _made(item: ItemSheet, system: str) -> str:
     return amount(item["made_g"], "g", system)
 
 
-def _filled(one: VesselSheet) -> str:
-    return f"{one['fills']} x {one['each_ml'] or 0.0:.0f} ml"
+def _filled(vessel: VesselSheet) -> str:
+    return f"{vessel['fills']} x {vessel['each_ml'] or 0.0:.0f} ml"
 
 
 def _bought(row: ShoppingRow, system: str) -> str:
@@ -246,21 +267,21 @@ def _bought(row: ShoppingRow, system: str) -> str:
 def _totals(plans: Plans) -> list[list[str]]:
     rows = []
     if plans[0]["cost"]:
-        rows.append(["all that is bought", *(_short(one["cost"]) for one in plans)])
+        rows.append(["all that is bought", *(_short(plan["cost"]) for plan in plans)])
         for place, serve in enumerate(plans[0]["serve"]):
             rows.append(
-                [f"one {serve['name']}", *(_short(one["serve"][place]["cost"]) for one in plans)]
+                [f"one {serve['name']}", *(_short(plan["serve"][place]["cost"]) for plan in plans)]
             )
-    if any(one["timetable"] for one in plans):
+    if any(plan["timetable"] for plan in plans):
         rows.append(
             ["work with the hands",
-             *(length_words(one["timetable"]["hands_on_min"]) if one["timetable"] else "-"
-               for one in plans)]
+             *(length_words(plan["timetable"]["hands_on_min"]) if plan["timetable"] else "-"
+               for plan in plans)]
         )  # fmt: skip
         rows.append(
             ["first step before service",
-             *(length_words(-one["timetable"]["start_min"]) if one["timetable"] else "-"
-               for one in plans)]
+             *(length_words(-plan["timetable"]["start_min"]) if plan["timetable"] else "-"
+               for plan in plans)]
         )  # fmt: skip
     return rows
 

@@ -170,15 +170,15 @@ def first_page(said: PlanSheet, system: str = "metric") -> FirstPage:
         _start(said),
         _scales(said, system),
         make,
-        [one.format(g=g, ml=ml) for one in HEADERS],
+        [header.format(g=g, ml=ml) for header in HEADERS],
         f"{decisive['name']} for {decisive['item']}" if decisive else "",
         pour_words(said),
         sure_words(said),
-        [one["words"] for one in said.get("learnt", ()) if one["used"]],
+        [learnt["words"] for learnt in said.get("learnt", ()) if learnt["used"]],
         routine_lines(said),
         said["not_made"],
-        [_vessel(one, system) for one in said["vessels"]],
-        [_serve(one, said["serves"] is None) for one in said["serve"]],
+        [_vessel(vessel, system) for vessel in said["vessels"]],
+        [_serve(serve, said["serves"] is None) for serve in said["serve"]],
         f"in all {money_words(said['cost'])}" if said["cost"] else "",
         list(_buy(said, system)),
         [(kind, in_units(said["always"][kind], system)) for kind in ALWAYS],
@@ -192,7 +192,7 @@ def first_page(said: PlanSheet, system: str = "metric") -> FirstPage:
 def _verdict_words(said: PlanSheet, cares: Sequence[PlanWarning]) -> str:
     """What the verdict means here; one that no item has is that of the readings."""
     if said["verdict"] == "stop":
-        of = list(dict.fromkeys(one["of"] for one in said["stops"]))
+        of = list(dict.fromkeys(stop["of"] for stop in said["stops"]))
         rest = f" and {len(of) - MOST_NAMED} more" if len(of) > MOST_NAMED else ""
         is_ = "is" if len(of) == 1 else "are"
         return f"{listed(of[:MOST_NAMED])}{rest} {is_} stopped." if of else READINGS
@@ -244,7 +244,7 @@ def _start(said: PlanSheet) -> str:
     table = said["timetable"]
     if table is None or not table["steps"]:
         return ""
-    first = min(table["steps"], key=lambda one: one["start_min"])
+    first = min(table["steps"], key=lambda step: step["start_min"])
     when = first["start"] or f"{length_words(-first['start_min'])} before service"
     if abs(first["start_min"]) < 0.5 and first["start"] is None:
         when = "at service"
@@ -257,12 +257,12 @@ def _start(said: PlanSheet) -> str:
 def _evening(said: PlanSheet, system: str) -> _Evening:
     """The first start of each item, how long it may stand after its last step, what is out."""
     table = said["timetable"]
-    steps = sorted(table["steps"] if table else (), key=lambda one: one["number"])
-    out = [one["id"] for one in said["items"] if "weigh" not in one]
-    out += [one["name"] for one in said["serve"] if "parts" not in one]
+    steps = sorted(table["steps"] if table else (), key=lambda step: step["number"])
+    out = [item["id"] for item in said["items"] if "weigh" not in item]
+    out += [serve["name"] for serve in said["serve"] if "parts" not in serve]
     return _Evening(
-        {one["item"]: moment(one["start"], one["start_min"]) for one in reversed(steps)},
-        {one["item"]: one["stands_at_most_min"] for one in steps},
+        {step["item"]: moment(step["start"], step["start_min"]) for step in reversed(steps)},
+        {step["item"]: step["stands_at_most_min"] for step in steps},
         frozenset(out),
         system,
     )
@@ -314,10 +314,10 @@ def _keeps(item: ItemSheet, evening: _Evening) -> str:
 def _scales(said: PlanSheet, system: str) -> str:
     """The steps that the amounts are rounded to."""
     hands = [line["hand"] for item in said["items"] for line in item.get("weigh", ())]
-    steps = sorted({one["step_g"] for one in hands if one is not None})
+    steps = sorted({hand["step_g"] for hand in hands if hand is not None})
     if not steps:
         return NO_SCALE if hands else ""
-    told = " and ".join(step_words(one, system) for one in steps)
+    told = " and ".join(step_words(step, system) for step in steps)
     return f"rounded to what your scale{'s' * (len(steps) > 1)} can weigh, {told}"
 
 
@@ -330,20 +330,24 @@ def _weigh(line: LineSheet, system: str) -> AmountCell:
 # vessels, serves, and what to buy
 
 
-def _vessel(one: VesselSheet, system: str) -> str:
+def _vessel(vessel: VesselSheet, system: str) -> str:
     """How many vessels, what goes into each by the scale, and its chargers."""
     g, ml = UNITS[system]
-    each = each_words(one, system)
-    volume, most = (amount(one[key], "ml", system) for key in ("each_ml", "most_ml"))
-    told = [f"{one['fills']} x {one['vessel']}, {each} {g} each ({volume} of at most {most} {ml})"]
-    if one["chargers"] is not None:
-        plural = "" if one["chargers_each"] == 1 else "s"
-        gas = f"{one['gas']} " if one["gas"] else ""
-        told.append(f"{one['chargers_each']} {gas}charger{plural} each, {one['chargers']} in all")
-    has = one["house_has"]
-    if has is not None and one["rounds"] > 1:
-        told.append(f"you have {has}{shared_words(one)}, so {one['rounds']} rounds")
-    return f"{one['item']}: {'; '.join(told)}"
+    each = each_words(vessel, system)
+    volume, most = (amount(vessel[key], "ml", system) for key in ("each_ml", "most_ml"))
+    told = [
+        f"{vessel['fills']} x {vessel['vessel']}, {each} {g} each ({volume} of at most {most} {ml})"
+    ]
+    if vessel["chargers"] is not None:
+        plural = "" if vessel["chargers_each"] == 1 else "s"
+        gas = f"{vessel['gas']} " if vessel["gas"] else ""
+        told.append(
+            f"{vessel['chargers_each']} {gas}charger{plural} each, {vessel['chargers']} in all"
+        )
+    has = vessel["house_has"]
+    if has is not None and vessel["rounds"] > 1:
+        told.append(f"you have {has}{shared_words(vessel)}, so {vessel['rounds']} rounds")
+    return f"{vessel['item']}: {'; '.join(told)}"
 
 
 def _serve(serve: ServeSheet, count: bool) -> Served:
@@ -389,7 +393,7 @@ def _more(said: PlanSheet) -> Iterator[str]:
         yield f"{len(said['timetable']['steps'])} steps"
     if said["leftovers"]:
         yield "leftovers"
-    notes = [one for one in said["cautions"] if one["severity"] == "note"]
+    notes = [caution for caution in said["cautions"] if caution["severity"] == "note"]
     yield f"{len(notes) + len(said['standing'])} notes"
 
 
@@ -475,20 +479,20 @@ def _head(page: FirstPage, close: frozenset[str]) -> list[str]:
     out += [*_fill(page.title), *_fill(page.made)]
     for line in page.have:
         out += _fill(line)
-    for one in page.stops:
-        out += _warned("STOP", one, action="stops" not in close)
+    for stop in page.stops:
+        out += _warned("STOP", stop, action="stops" not in close)
     if "cares less" in close and page.cares:
-        of = listed(dict.fromkeys(name for one in page.cares for name in one.names))
+        of = listed(dict.fromkeys(name for warning in page.cares for name in warning.names))
         points = "1 point" if len(page.cares) == 1 else f"{len(page.cares)} points"
         return [*out, *_fill(f"{points}, of {of}: see --full", "CARE  ", "      ")]
-    for one in page.cares:
-        out += _warned("CARE", one, action="cares" not in close)
+    for warning in page.cares:
+        out += _warned("CARE", warning, action="cares" not in close)
     return out
 
 
-def _warned(signal: str, one: PlanWarning, action: bool) -> list[str]:
-    out = _fill(f"{one.of}: {one.text}", f"{signal}  ", "      ")
-    return out + (_fill(f"-> {one.action}", "      ", "         ") if action else [])
+def _warned(signal: str, warning: PlanWarning, action: bool) -> list[str]:
+    out = _fill(f"{warning.of}: {warning.text}", f"{signal}  ", "      ")
+    return out + (_fill(f"-> {warning.action}", "      ", "         ") if action else [])
 
 
 def _plan_first_text_start(page: FirstPage) -> list[str]:
@@ -500,19 +504,19 @@ def _plan_first_text_start(page: FirstPage) -> list[str]:
 
 def _plan_first_text_make(page: FirstPage, close: frozenset[str]) -> list[str]:
     out = _fill(f"Make, in this order; {page.scales}" if page.scales else "Make, in this order")
-    rows = [_row(one) for one in page.make]
+    rows = [_row(make) for make in page.make]
     headers = ["", *page.headers[1:]]
-    if not any(one.start for one in page.make):
+    if not any(make.start for make in page.make):
         rows, headers = [[*row[:3], *row[4:]] for row in rows], [*headers[:3], *headers[4:]]
     if not _side_by_side([headers, *rows]):
-        headers = [one.removesuffix(AT_20) for one in headers]
+        headers = [text.removesuffix(AT_20) for text in headers]
     header, *lines = _columns([headers, *rows])
     out += header
-    for line, one in zip(lines, page.make, strict=True):
-        out += _with_reason(line, one)
-        out += _cells(one.weigh, close="weigh" in close)
-        if one.marks:
-            out += _fill(" ".join(one.marks), "  !  ", "     ")
+    for line, make in zip(lines, page.make, strict=True):
+        out += _with_reason(line, make)
+        out += _cells(make.weigh, close="weigh" in close)
+        if make.marks:
+            out += _fill(" ".join(make.marks), "  !  ", "     ")
     if page.decisive and "decisive" not in close:
         out += _fill(f"Weigh most carefully: {page.decisive}.")
     if page.learnt and "learnt" in close:
@@ -553,7 +557,7 @@ def _side_by_side(rows: Sequence[Sequence[str]]) -> bool:
 def _columns(rows: Sequence[Sequence[str]]) -> list[list[str]]:
     """Each row as a line; one that is too wide as two or more."""
     wide = [max(map(len, column)) for column in zip(*rows, strict=True)]
-    room = screen() - sum(2 + one for one in wide[1:])
+    room = screen() - sum(2 + number for number in wide[1:])
     first = max((len(row[0]) for row in rows if len(row[0]) <= room), default=0)
     out = []
     for row in rows:
@@ -573,23 +577,23 @@ def _columns(rows: Sequence[Sequence[str]]) -> list[list[str]]:
 def _cells(cells: Sequence[AmountCell], close: bool) -> list[str]:
     """Amounts and names, two in a line where both fit; run together where room is short."""
     if close:
-        run = "; ".join(f"{one.amount} {_name(one)}" for one in cells)
+        run = "; ".join(f"{cell.amount} {_name(cell)}" for cell in cells)
         return _fill(run, "     ", "     ") if cells else []
-    digits = max((len(one.amount) for one in cells), default=0)
-    told = [f"{one.amount.rjust(digits)} {_name(one)}" for one in cells]
+    digits = max((len(cell.amount) for cell in cells), default=0)
+    told = [f"{cell.amount.rjust(digits)} {_name(cell)}" for cell in cells]
     share = (screen() - 5) // _SHARE
     out: list[str] = []
     waiting = ""
-    for one in told:
-        if len(one) > share - 2:
+    for text in told:
+        if len(text) > share - 2:
             out += [waiting] if waiting else []
-            out += _fill(one, "     ", " " * (digits + 6))
+            out += _fill(text, "     ", " " * (digits + 6))
             waiting = ""
         elif waiting:
-            out.append(f"{waiting.ljust(5 + share)}{one}")
+            out.append(f"{waiting.ljust(5 + share)}{text}")
             waiting = ""
         else:
-            waiting = f"     {one}"
+            waiting = f"     {text}"
     return [*out, waiting] if waiting else out
 
 
@@ -603,15 +607,15 @@ def _name(cell: AmountCell) -> str:
 def _vessels(page: FirstPage) -> list[str]:
     if not page.vessels:
         return []
-    return ["Vessels", *(line for one in page.vessels for line in _fill(one, "  ", "     "))]
+    return ["Vessels", *(line for vessel in page.vessels for line in _fill(vessel, "  ", "     "))]
 
 
 def _serves(page: FirstPage, close: frozenset[str]) -> list[str]:
     out = []
-    for one in page.serves:
-        parts = [] if "serves" in close else one.parts
-        told = "; ".join(filter(None, (one.out, *parts, one.allergens)))
-        out += _fill(f"Each {one.name}: {told}")
+    for serve in page.serves:
+        parts = [] if "serves" in close else serve.parts
+        told = "; ".join(filter(None, (serve.out, *parts, serve.allergens)))
+        out += _fill(f"Each {serve.name}: {told}")
     return out
 
 

@@ -194,11 +194,11 @@ def _sheet(plan: CardPlan, said: PlanSheet, look: Look) -> dict[str, object]:
         "decisive": decisive_words(said["decisive"], look.system) if said["decisive"] else "",
         "sure": sure_lines(said, look.system),
         "routines": routine_views(said.get("routines", ())),
-        "learnt": [one["words"] for one in said.get("learnt", ())],
+        "learnt": [learnt["words"] for learnt in said.get("learnt", ())],
         **wall(said, look.system),
         "make": _make(said, look.system),
-        "vessels": [vessel_words({**one, "item": f"{one['item']}:"}, look.system)
-                    for one in said["vessels"]],
+        "vessels": [vessel_words({**vessel, "item": f"{vessel['item']}:"}, look.system)
+                    for vessel in said["vessels"]],
         "chargers": ", ".join(
             f"{count} of {GAS_NAMES.get(gas, gas)}" for gas, count in said["chargers"].items()
         ),
@@ -208,11 +208,11 @@ def _sheet(plan: CardPlan, said: PlanSheet, look: Look) -> dict[str, object]:
         "times": _times(said),
         "items": [_item(place, item, look, said, pictures.get(item["id"], ()))
                   for place, item in enumerate(said["items"], 1)],
-        "portions": [_serve(place, one, look.system)
-                     for place, one in enumerate(said["serve"], 1)],
+        "portions": [_serve(place, serve, look.system)
+                     for place, serve in enumerate(said["serve"], 1)],
         "allergens": _allergens(said),
         **_money(said),
-        "sources": [Source(**one) for one in said["sources"]],
+        "sources": [Source(**source) for source in said["sources"]],
     }  # fmt: skip
 
 
@@ -241,12 +241,17 @@ def _read(said: PlanSheet) -> dict[str, object]:
     account = said.get("measured")
     if account is None:
         return {}
-    return {"read": [[one["item"], one["what"], one["written"]] for one in account["readings"]]}
+    return {
+        "read": [
+            [reading["item"], reading["what"], reading["written"]]
+            for reading in account["readings"]
+        ]
+    }
 
 
 def narrowed(said: PlanSheet, item: str) -> PlanSheet:
     """The JSON form with one item alone, what is said of it, and what holds it."""
-    known = [one["id"] for one in said["items"]]
+    known = [item_sheet["id"] for item_sheet in said["items"]]
     if item not in known:
         raise BadInput(
             f'{named("item")} is "{item[:60]}"; {nearest(item, known) or "nothing is made"}.',
@@ -265,7 +270,7 @@ def narrowed(said: PlanSheet, item: str) -> PlanSheet:
         account = of_item(said["measured"], item)
         whole["measured"] = account
         found = {each["severity"] for each in account["cautions"]}
-        verdicts += [one for one in VERDICTS if one in found]
+        verdicts += [text for text in VERDICTS if text in found]
     return {
         **whole,
         "note": "",
@@ -296,34 +301,42 @@ def _of_item(caution: CautionSheet, item: str) -> CautionSheet:
 
 
 def _paragraphs(text: str) -> list[str]:
-    return [" ".join(one.split()) for one in text.split("\n\n") if one.strip()]
+    return [" ".join(word.split()) for word in text.split("\n\n") if word.strip()]
 
 
 def _triggered(said: PlanSheet) -> list[CautionSheet]:
     """What goes on the wall; a stop stands at the top and at its item."""
-    return [one for one in said["cautions"] if one["severity"] != "stop"]
+    return [caution for caution in said["cautions"] if caution["severity"] != "stop"]
 
 
 def wall(said: PlanSheet, system: str = "metric") -> dict[str, list[Warned]]:
     """The cautions of a plan: those to mind first, those to know, those that always stand."""
     return {
-        "first": [_warned(one, system) for one in _triggered(said) if one["severity"] == "care"],
-        "notes": [_warned(one, system) for one in _triggered(said) if one["severity"] == "note"],
-        "standing": [_warned(one, system) for one in said["standing"]],
+        "first": [
+            _warned(caution, system)
+            for caution in _triggered(said)
+            if caution["severity"] == "care"
+        ],
+        "notes": [
+            _warned(caution, system)
+            for caution in _triggered(said)
+            if caution["severity"] == "note"
+        ],
+        "standing": [_warned(caution, system) for caution in said["standing"]],
     }
 
 
-def _warned(one: CautionSheet, system: str) -> Warned:
-    told = one["said"]
+def _warned(caution_sheet: CautionSheet, system: str) -> Warned:
+    told = caution_sheet["said"]
     names = [
-        f"One {', '.join(each['of'])}" if one["per_serve"] else ", ".join(each["of"])
+        f"One {', '.join(each['of'])}" if caution_sheet["per_serve"] else ", ".join(each["of"])
         for each in told
     ]
-    apart = one["per_serve"] or len(told) > 1
+    apart = caution_sheet["per_serve"] or len(told) > 1
     return Warned(
-        one["id"],
-        one["severity"],
-        one["kind"],
+        caution_sheet["id"],
+        caution_sheet["severity"],
+        caution_sheet["kind"],
         [
             (
                 name if apart else "",
@@ -332,9 +345,9 @@ def _warned(one: CautionSheet, system: str) -> Warned:
             )
             for name, each in zip(names, told, strict=True)
         ],
-        "" if one["standing"] else f"Of {', '.join(one['of'])}",
-        source_words(one["source"]),
-        one.get("number"),
+        "" if caution_sheet["standing"] else f"Of {', '.join(caution_sheet['of'])}",
+        source_words(caution_sheet["source"]),
+        caution_sheet.get("number"),
     )
 
 
@@ -383,7 +396,7 @@ def _times(said: PlanSheet) -> dict[str, object] | None:
 
 def _unbroken(row: Sequence[str]) -> list[str]:
     """A row of the timetable, no time of it broken over two lines."""
-    return [*(one.replace(" ", "\u00a0") for one in row[:3]), *row[3:]]
+    return [*(text.replace(" ", "\u00a0") for text in row[:3]), *row[3:]]
 
 
 def _steps(item: ItemSheet) -> list[str]:
@@ -410,8 +423,8 @@ def _item(
     if item["verdict"] == "stop":
         head = "STOP" if item["check"] else "NOT TO BE MADE"
         stops = [
-            (head, in_units(one["text"], system), in_units(advice(one), system))
-            for one in item["stops"]
+            (head, in_units(stop["text"], system), in_units(advice(stop), system))
+            for stop in item["stops"]
         ]
         return Shown(key, title, item["verdict"], note, stops)
     if item["held_by"]:
@@ -419,7 +432,7 @@ def _item(
     lines = [*scale_marks(item, system), yield_words(item, system, said)] if item["makes"] else []
     if item["filling"]:
         lines.insert(0, vessel_words({"item": "fill", **item["filling"]}, system))
-    others = [_value(one, system) for one in other_values(item, look.working)]
+    others = [_value(value, system) for value in other_values(item, look.working)]
     also = "; ".join(f"{label} {words}" for _, label, words in others)
     if also and not item["filling"]:
         lines.append(f"also: {also}")
@@ -437,14 +450,14 @@ def _item(
     tables = [
         cells(
             Table(
-                one["name"],
-                one["title"],
-                tuple(Column(**column) for column in one["columns"]),
-                tuple(tuple(row) for row in one["rows"]),
+                table["name"],
+                table["title"],
+                tuple(Column(**column) for column in table["columns"]),
+                tuple(tuple(row) for row in table["rows"]),
             ),
             system,
         )
-        for one in item["tables"]
+        for table in item["tables"]
     ]
     return Shown(
         key,
@@ -454,7 +467,9 @@ def _item(
         weigh=_weigh(item, system) if item["makes"] else None,
         how=_steps(item),
         lines=lines,
-        readings=[(*_value(one, system), _within(one, system)) for one in item["readings"]],
+        readings=[
+            (*_value(reading, system), _within(reading, system)) for reading in item["readings"]
+        ],
         readings_title=f"check{when}",
         others=others if item["filling"] else (),
         others_title="in each vessel",
@@ -601,18 +616,20 @@ def rounds(said: PlanSheet) -> list[Round]:
     """The rounds of vessels: the first before service, the others as vessels come free."""
     table = said["timetable"]
     found = []
-    for one in said["vessels"]:
-        has = one["house_has"] or one["fills"]
-        first = [step for step in (table["steps"] if table else ()) if step["item"] == one["item"]]
+    for vessel in said["vessels"]:
+        has = vessel["house_has"] or vessel["fills"]
+        first = [
+            step for step in (table["steps"] if table else ()) if step["item"] == vessel["item"]
+        ]
         later = {each["item"]: each["min"] for each in (table["later"] if table else ())}
         start = next((s["start_min"] for s in first if s["times"] > 1), 0.0)
         start = start or min((s["start_min"] for s in first), default=0.0)
-        for number in range(1, math.ceil(one["fills"] / has) + 1):
-            count = min(has, one["fills"] - has * (number - 1))
-            takes = later.get(one["item"], 0.0)
+        for number in range(1, math.ceil(vessel["fills"] / has) + 1):
+            count = min(has, vessel["fills"] - has * (number - 1))
+            takes = later.get(vessel["item"], 0.0)
             begin = start if number == 1 else takes * (number - 2)
             found.append(
-                Round(one["item"], one["vessel"], number, count, begin,
+                Round(vessel["item"], vessel["vessel"], number, count, begin,
                       0.0 if number == 1 else takes * (number - 1))
             )  # fmt: skip
     return found
@@ -623,17 +640,17 @@ def strip(said: PlanSheet) -> Strip | None:
     table = said["timetable"]
     if table is None:
         return None
-    work = [one for one in table["steps"] if one["person"]]
+    work = [step for step in table["steps"] if step["person"]]
     turns = rounds(said)
-    more = any(one.number > 1 for one in turns)
-    people = max((one["person"] for one in work), default=0)
+    more = any(turn.number > 1 for turn in turns)
+    people = max((step["person"] for step in work), default=0)
     columns = people + more
     if not work or columns > MOST_COLUMNS or len(work) > MOST_STEPS:
         return None
     wide = (WIDE - LEFT - APART * (columns - 1)) / columns
     at = [LEFT + n * (wide + APART) for n in range(columns)]
-    spans = [(one["start_min"], one["start_min"] + one["hands_on_min"]) for one in work]
-    spans += [(one.start, one.end) for one in turns if more] + [(0.0, 0.0)]
+    spans = [(step["start_min"], step["start_min"] + step["hands_on_min"]) for step in work]
+    spans += [(turn.start, turn.end) for turn in turns if more] + [(0.0, 0.0)]
     moment = _service(table)
     axis = _Axis(spans, None if moment is None else 60 * moment.at.hour + moment.at.minute)
     bars = _bars(work, axis, at, wide)
@@ -641,14 +658,14 @@ def strip(said: PlanSheet) -> Strip | None:
         bars += _turns(turns, axis, at[-1], wide)
     names = [f"Person {n}" if people > 1 else "Hands" for n in range(1, people + 1)]
     names += ["Vessels"] if more else []
-    bottom = max([axis.bottom, *(one.top + one.high for one in bars)])
+    bottom = max([axis.bottom, *(bar.top + bar.high for bar in bars)])
     return Strip(
         list(zip(at, names, strict=True)),
         bars,
         _marks(axis, moment),
         axis.pauses(),
         axis.at(0.0),
-        max([axis.at(0.0), *(one.top + one.high for one in bars if not one.vessels)]) + 14,
+        max([axis.at(0.0), *(bar.top + bar.high for bar in bars if not bar.vessels)]) + 14,
         f"Service {moment.at:%H:%M}" if moment else "Service",
         bottom + 22.0,
         f"The work of {people} {'person' if people == 1 else 'people'} back from service"
@@ -707,24 +724,24 @@ def _service(table: TimetableSheet) -> Moment | None:
 def _bars(work: Sequence[PlacedStep], axis: _Axis, at: Sequence[float], wide: float) -> list[Bar]:
     below = [0.0] * len(at)
     found = []
-    for one in work:
-        column = one["person"] - 1
-        high = max(LEAST, PER_MIN * one["hands_on_min"] - 1.5)
-        end = axis.at(one["start_min"] + one["hands_on_min"]) - 1.5
-        top = max(min(axis.at(one["start_min"]), end - high), below[column], 26.0)
+    for step in work:
+        column = step["person"] - 1
+        high = max(LEAST, PER_MIN * step["hands_on_min"] - 1.5)
+        end = axis.at(step["start_min"] + step["hands_on_min"]) - 1.5
+        top = max(min(axis.at(step["start_min"]), end - high), below[column], 26.0)
         below[column] = top + high + 1.5
-        words = _fitted(one["item"], one["text"], wide, high)
+        words = _fitted(step["item"], step["text"], wide, high)
         found.append(Bar(at[column], wide, top, high, words))
     return found
 
 
 def _turns(turns: Sequence[Round], axis: _Axis, x: float, wide: float) -> list[Bar]:
     found: list[Bar] = []
-    for one in turns:
-        top = max([axis.at(one.start), *(bar.top + bar.high + 1.5 for bar in found[-1:])])
-        high = max(2 * LINE + 4, axis.at(one.end) - axis.at(one.start) - 1.5)
-        many = f"{one.vessels} vessel{'' if one.vessels == 1 else 's'}"
-        found.append(Bar(x, wide, top, high, [f"Round {one.number}", many], vessels=True))
+    for turn in turns:
+        top = max([axis.at(turn.start), *(bar.top + bar.high + 1.5 for bar in found[-1:])])
+        high = max(2 * LINE + 4, axis.at(turn.end) - axis.at(turn.start) - 1.5)
+        many = f"{turn.vessels} vessel{'' if turn.vessels == 1 else 's'}"
+        found.append(Bar(x, wide, top, high, [f"Round {turn.number}", many], vessels=True))
     return found
 
 
@@ -858,9 +875,9 @@ def panes(said: PlanSheet, system: str) -> Panes:
     table = said["timetable"]
     lines = shopping_lines(said, system)
     return Panes(
-        [_row(one, system) for one in said["items"]],
-        [_vessels(one, turns, system) for one in said["vessels"]],
-        [_served(one, system) for one in said["serve"]],
+        [_row(item, system) for item in said["items"]],
+        [_vessels(vessel, turns, system) for vessel in said["vessels"]],
+        [_served(serve, system) for serve in said["serve"]],
         _buy(said, system),
         bool(cost),
         f"in all {money_words(cost)}" if cost else "",
@@ -941,9 +958,9 @@ def _buy(said: PlanSheet, system: str) -> list[ShoppingLine]:
             packs = f"{row['packs']} × {row['pack']}" if row["packs"] else "no price"
             packs = "" if row["name"] == "water" else packs
         found.append(ShoppingLine(row["name"], need, packs))
-    for one in said["charger_packs"]:
-        packs = f"{one['packs']} × {one['pack']}" if one["packs"] else "no price"
-        found.append(ShoppingLine(f"{one['gas']} charger", str(one["count"]), packs))
+    for pack in said["charger_packs"]:
+        packs = f"{pack['packs']} × {pack['pack']}" if pack["packs"] else "no price"
+        found.append(ShoppingLine(f"{pack['gas']} charger", str(pack["count"]), packs))
     if not said["cost"]:
         found += [
             ShoppingLine(f"{gas} charger", str(count), "")

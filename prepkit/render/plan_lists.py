@@ -130,7 +130,7 @@ def made_for(said: PlanSheet) -> str:
 
 def _drinks(said: PlanSheet) -> str:
     if said["serves"] is None:
-        each = [(one["serves"], one["name"]) for one in said["serve"]]
+        each = [(serve["serves"], serve["name"]) for serve in said["serve"]]
         if len(each) > _FEW_DRINKS:
             return f"{serves_words(sum(n for n, _ in each))} of {len(each)} drinks"
         return listed(f"{count} {name}" for count, name in each)
@@ -259,8 +259,8 @@ def shopping_rows(
         money = f"cost ({said['cost']['currency']})" if said["cost"]["currency"] else "cost"
         headers[4:4], letters = ["packs", money], "lrrrlrl"
         rows += [
-            [f"{one['gas']} charger", "", "", f"{one['count']}", *_packs(one, said), "charging"]
-            for one in said["charger_packs"]
+            [f"{pack['gas']} charger", "", "", f"{pack['count']}", *_packs(pack, said), "charging"]
+            for pack in said["charger_packs"]
         ]
     return headers, letters, rows
 
@@ -321,11 +321,13 @@ def _leftovers(said: PlanSheet, system: str) -> list[str]:
     """What is left of preparations and in packs."""
     g, ml = UNITS[system]
     told: dict[str, list[str]] = {"made": [], "pack": []}
-    for one in said["leftovers"]:
-        volume = f" = {amount(one['ml'], 'ml', system)} {ml}" if one["ml"] else ""
-        told[one["of"]].append(f"{one['name']} {amount(one['g'], 'g', system)} {g}{volume}")
+    for leftover in said["leftovers"]:
+        volume = f" = {amount(leftover['ml'], 'ml', system)} {ml}" if leftover["ml"] else ""
+        told[leftover["of"]].append(
+            f"{leftover['name']} {amount(leftover['g'], 'g', system)} {g}{volume}"
+        )
     told["pack"] += [
-        f"{one['left']} {one['gas']} chargers" for one in said["charger_packs"] if one["left"]
+        f"{pack['left']} {pack['gas']} chargers" for pack in said["charger_packs"] if pack["left"]
     ]
     words = {"made": "left over of what is made", "pack": "left over in packs"}
     return [f"{words[of]}: {'; '.join(each)}" for of, each in told.items() if each]
@@ -368,7 +370,7 @@ def _row(row: ShelfRow, system: str, *, full: bool) -> str:
     told = []
     if row["used_g"]:
         batches = listed(
-            dict.fromkeys(_named(one) if full else one["batch"] for one in row["batches"])
+            dict.fromkeys(_named(batch) if full else batch["batch"] for batch in row["batches"])
         )
         told.append(f"from stock {said(row['used_g'])} {row['name']} ({batches})")
         told.append(f"{said(row['left_g'])} left" if row["left_g"] >= 0.001 else "none left")
@@ -381,11 +383,11 @@ def _row(row: ShelfRow, system: str, *, full: bool) -> str:
     return "; ".join(told)
 
 
-def _named(one: ShelfBatch) -> str:
-    bottle = f" bottle {one['bottle']}" if one["bottle"] else ""
-    place = f" in {one['place']}" if one["place"] else ""
-    use_by = f", use by {one['use_by']}" if one["use_by"] not in (None, "none") else ""
-    return f"{one['batch']}{bottle}{place}{use_by}"
+def _named(batch: ShelfBatch) -> str:
+    bottle = f" bottle {batch['bottle']}" if batch["bottle"] else ""
+    place = f" in {batch['place']}" if batch["place"] else ""
+    use_by = f", use by {batch['use_by']}" if batch["use_by"] not in (None, "none") else ""
+    return f"{batch['batch']}{bottle}{place}{use_by}"
 
 
 # ---- in words ----
@@ -421,9 +423,9 @@ def sure_lines(said: PlanSheet, system: str) -> list[str]:
     g, _ = UNITS[system]
     worth = {item for item, _ in _worth(said)}
     each = [
-        f"{amount(one['g'], 'g', system)} {g} {one['item']}"
-        for one in said["sure"]["more"]
-        if one["item"] in worth
+        f"{amount(addition['g'], 'g', system)} {g} {addition['item']}"
+        for addition in said["sure"]["more"]
+        if addition["item"] in worth
     ]
     found = [line for line in (sure_words(said),) if line]
     if each:
@@ -439,7 +441,9 @@ def sure_lines(said: PlanSheet, system: str) -> list[str]:
 def _worth(said: PlanSheet) -> list[tuple[str, float]]:
     """The items of which more is made, by name and per cent."""
     return [
-        (one["item"], one["percent"]) for one in said["sure"]["more"] if one["percent"] >= _SEEN
+        (addition["item"], addition["percent"])
+        for addition in said["sure"]["more"]
+        if addition["percent"] >= _SEEN
     ]
 
 
@@ -585,12 +589,12 @@ NO_ALLERGENS = "none in what the pantry knows of it"
 
 def allergen_rows(said: PlanSheet) -> tuple[list[str], list[list[str]]]:
     """Headers and rows, a drink in each row and an allergen in each column; none of one drink."""
-    drinks = [([one["name"]], one["allergens"]) for one in said["serve"]]
+    drinks = [([serve["name"]], serve["allergens"]) for serve in said["serve"]]
     if "sites" in said:
         drinks = [
-            ([site["site"], one["name"]], one["allergens"])
+            ([site["site"], drink["name"]], drink["allergens"])
             for site in said["sites"]
-            for one in site["drinks"]
+            for drink in site["drinks"]
         ]
     if len(drinks) < 2:
         return [], []
@@ -603,9 +607,9 @@ def sends(said: PlanSheet) -> dict[str, dict[str, float]]:
     """What a kitchen sends, g by item and site; only what is to be sent."""
     found: dict[str, dict[str, float]] = {}
     for site in said.get("sites", ()):
-        for one in site["sends"]:
-            if one["send_g"] > 0:
-                found.setdefault(one["item"], {})[site["site"]] = one["send_g"]
+        for sending in site["sends"]:
+            if sending["send_g"] > 0:
+                found.setdefault(sending["item"], {})[site["site"]] = sending["send_g"]
     return found
 
 
@@ -613,7 +617,7 @@ def site_words(said: PlanSheet, system: str, most: int | None = None) -> list[st
     """A line for each site of a kitchen: its verdict, what it is sent, what it makes itself."""
     sites = said.get("sites", [])
     shown = sites if most is None else sites[:most]
-    out = [_site(one, system) for one in shown]
+    out = [_site(site, system) for site in shown]
     if len(shown) < len(sites):
         out.append(f"and {len(sites) - len(shown)} more sites: see --full")
     return out
@@ -624,8 +628,8 @@ def _site(site: SiteSheet, system: str) -> str:
     name = f"{site['site']}: {verdict} in its own house"
     if site["verdict"] == "stop":
         return f"{name}, so nothing is made for it. Plan {site['menu']} to see why."
-    told = [f"{_g(one['send_g'], system)} {one['item']}" for one in site["sends"]
-            if one["send_g"] > 0] or ["nothing"]  # fmt: skip
+    told = [f"{_g(sending['send_g'], system)} {sending['item']}" for sending in site["sends"]
+            if sending["send_g"] > 0] or ["nothing"]  # fmt: skip
     there = [f"{_g(one['stands_g'] + one['on_the_way_g'], system)} {one['item']}"
              for one in site["sends"] if one["stands_g"] + one["on_the_way_g"] > 0]  # fmt: skip
     out = [f"{name}; send {listed(told)}"]
@@ -691,7 +695,7 @@ def money_rows(said: MoneySheet) -> tuple[list[str], str, list[list[str]]]:
     """Headers, the letters l or r for each column, and a row for each drink."""
     money = f" ({said['currency']})" if said["currency"] else ""
     headers = ["drink", "serves", f"price{money}", "without tax", "cost", "pour cost", "margin"]
-    rows = [_money_row(one) for one in said["drinks"]]
+    rows = [_money_row(drink) for drink in said["drinks"]]
     if not said["sold_tax_percent"]:
         headers.pop(3)
         for row in rows:
@@ -734,7 +738,7 @@ def money_lines(said: MoneySheet) -> list[str]:
     found.append(f"of that lost on the way: {money_words(said['lost'])}")
     found.append(f"made and left over, in no drink: {money_words(said['left_made'])}")
     found.append(f"bought and not used, left in packs: {money_words(said['left_packs'])}")
-    if any(one["price"] is not None for one in said["drinks"]):
+    if any(drink["price"] is not None for drink in said["drinks"]):
         found.append(tax_words(said))
     return found
 
@@ -759,7 +763,7 @@ def tax_words(said: MoneySheet) -> str:
 def pour_words(said: PlanSheet) -> str:
     """The pour cost of each drink that has a price; empty where none has."""
     money = said["money"]
-    sold = [one for one in money["drinks"] if one["price"] is not None] if money else []
+    sold = [drink for drink in money["drinks"] if drink["price"] is not None] if money else []
     if money is None or not sold:
         return ""
     found = [f"{one['name']} {_percent(one['pour_cost_percent'])}" for one in sold]

@@ -93,7 +93,7 @@ def plan_text(said: PlanSheet, working: bool = False, system: str = "metric") ->
 
 def _note(text: str, indent: str) -> list[str]:
     """A note of the recipe; a blank line parts its paragraphs."""
-    return [fill(" ".join(one.split()), indent, indent) for one in text.split("\n\n") if one]
+    return [fill(" ".join(word.split()), indent, indent) for word in text.split("\n\n") if word]
 
 
 # the head
@@ -153,12 +153,14 @@ def from_words(said: PlanSheet, system: str, most: int | None = None) -> list[st
     """What there is, and what is left of it; of the stock at most so many lines."""
     g, _ = UNITS[system]
     found = []
-    for one in said.get("from", ()):
+    for allowed in said.get("from", ()):
         allows = (
-            "as many as it allows" if one["limits"] else f"enough for {serves_words(one['serves'])}"
+            "as many as it allows"
+            if allowed["limits"]
+            else f"enough for {serves_words(allowed['serves'])}"
         )
-        needed, left = (amount(one[key], "g", system) for key in ("need_g", "left_g"))
-        found.append(f"from {one['words']}, {allows}: {needed} {g} needed, {left} {g} left")
+        needed, left = (amount(allowed[key], "g", system) for key in ("need_g", "left_g"))
+        found.append(f"from {allowed['words']}, {allows}: {needed} {g} needed, {left} {g} left")
     return [*found, *site_words(said, system, most), *stock_words(said, system, most)]
 
 
@@ -180,8 +182,8 @@ def _one_look(said: PlanSheet, system: str) -> list[str]:
         out += ["Vessels and chargers"]
         out += [
             line
-            for one in said["vessels"]
-            for line in [fill(vessel_words({**one, "item": f"{one['item']}:"}, system))]
+            for vessel in said["vessels"]
+            for line in [fill(vessel_words({**vessel, "item": f"{vessel['item']}:"}, system))]
         ]
         total = listed(
             f"{count} of {GAS_NAMES.get(gas, gas)}" for gas, count in said["chargers"].items()
@@ -198,37 +200,37 @@ def _no_go(item: ItemSheet) -> list[str]:
     return ["-", "-", f"held by {listed(item['held_by'])}"]
 
 
-def each_words(one: VesselSheet, system: str) -> str:
+def each_words(vessel: VesselSheet, system: str) -> str:
     """What one vessel gets, as the scale shows it and never above what was worked out."""
-    if one["each_hand_g"] is None or one["each_step_g"] is None:
-        return amount(one["each_g"], "g", system)
-    return in_steps(one["each_hand_g"], one["each_step_g"], system)
+    if vessel["each_hand_g"] is None or vessel["each_step_g"] is None:
+        return amount(vessel["each_g"], "g", system)
+    return in_steps(vessel["each_hand_g"], vessel["each_step_g"], system)
 
 
-def vessel_words(one: VesselSheet, system: str) -> str:
+def vessel_words(vessel: VesselSheet, system: str) -> str:
     """How the load of an item is shared out over vessels, and its chargers."""
     g, ml = UNITS[system]
     text = (
-        f"{one['item']} {one['fills']} x vessel {one['vessel']}, each with "
-        f"{each_words(one, system)} {g} = {amount(one['each_ml'], 'ml', system)} {ml} "
-        f"(at most {amount(one['most_ml'], 'ml', system)} {ml})"
+        f"{vessel['item']} {vessel['fills']} x vessel {vessel['vessel']}, each with "
+        f"{each_words(vessel, system)} {g} = {amount(vessel['each_ml'], 'ml', system)} {ml} "
+        f"(at most {amount(vessel['most_ml'], 'ml', system)} {ml})"
     )
-    if one["chargers"] is not None:
+    if vessel["chargers"] is not None:
         text += (
-            f", {one['chargers_each']} {one['gas'] or ''} charger"
-            f"{'s' if one['chargers_each'] != 1 else ''} in each, {one['chargers']} in all"
+            f", {vessel['chargers_each']} {vessel['gas'] or ''} charger"
+            f"{'s' if vessel['chargers_each'] != 1 else ''} in each, {vessel['chargers']} in all"
         )
-    has = one["house_has"]
-    if has is not None and one["rounds"] > 1:
-        text += f"; the house has {has}{shared_words(one)}, so {one['rounds']} rounds"
+    has = vessel["house_has"]
+    if has is not None and vessel["rounds"] > 1:
+        text += f"; the house has {has}{shared_words(vessel)}, so {vessel['rounds']} rounds"
     return text
 
 
-def shared_words(one: VesselSheet) -> str:
+def shared_words(vessel: VesselSheet) -> str:
     """With what an item shares its vessels, and how many loads all of it is."""
-    if not one["others"]:
+    if not vessel["others"]:
         return ""
-    return f" for {one['loads']} loads, with {listed(one['others'])}"
+    return f" for {vessel['loads']} loads, with {listed(vessel['others'])}"
 
 
 # items
@@ -267,7 +269,7 @@ def _item(place: int, item: ItemSheet, system: str, working: bool, said: PlanShe
     if uneven(item):
         out.append(fill(f"{UNEVEN_WORDS}."))
     for table in item["tables"]:
-        columns = tuple(Column(**one) for one in table["columns"])
+        columns = tuple(Column(**column) for column in table["columns"])
         rows_of = tuple(tuple(row) for row in table["rows"])
         shown = Table(table["name"], table["title"], columns, rows_of)
         out += ["", table_text(shown, system, "  ")]
@@ -324,7 +326,7 @@ def short_keeps(keeps: KeepsSheet) -> str:
 
 def uneven(item: ItemSheet) -> bool:
     """Whether a value of an item has a ± that is not the same both ways."""
-    return any(one.get("non_linear") for one in (*item["readings"], *item["values"]))
+    return any(text.get("non_linear") for text in (*item["readings"], *item["values"]))
 
 
 def must_not(stop: Stop) -> str:
@@ -343,9 +345,9 @@ def must_not_all(names: Sequence[str], what: str) -> str:
     return f"{listed(names)} must not be {what}"
 
 
-def held_words(one: ItemSheet | ServeSheet) -> str:
+def held_words(item_sheet: ItemSheet | ServeSheet) -> str:
     """By what an item or a serve is held."""
-    return f"HELD: not before {listed(one['held_by'])} is no longer a stop."
+    return f"HELD: not before {listed(item_sheet['held_by'])} is no longer a stop."
 
 
 def _end(sentence: str) -> str:
@@ -406,9 +408,9 @@ def yield_words(item: ItemSheet, system: str, said: PlanSheet) -> str:
     if item["left_g"] > 0.005:
         goes.append(f"{amount(item['left_g'], 'g', system)} {g} left over")
     stopped = [
-        one["id"]
-        for one in said["items"]
-        if "weigh" not in one and one["id"] in {to["name"] for to in item["goes_to"]}
+        item_sheet["id"]
+        for item_sheet in said["items"]
+        if "weigh" not in item_sheet and item_sheet["id"] in {to["name"] for to in item["goes_to"]}
     ]
     if stopped:
         goes.append(f"but {listed(stopped)} must not be made as planned")
@@ -529,13 +531,17 @@ def head(said: RoutineSheet) -> str:
     return f"routine: {WORDS[said['verdict']]}   {said['name']}. {said['headline']}"
 
 
-def drink_words(one: RoutineDrinkSheet) -> list[str]:
+def drink_words(routine_drink: RoutineDrinkSheet) -> list[str]:
     """A drink beside its window, in sentences."""
-    many = "" if one["serves"] == 1 else f", {one['serves']} glasses"
-    sign = "" if one["verdict"] == "clear" else f"{WORDS[one['verdict']]}  "
-    out = [f"{sign}{one['name']}{many}: {one['words']}."]
-    out.append(f"Allergens: {', '.join(one['allergens']) or NO_ALLERGENS}.")
-    first, last, window = one["first_sip_min"], one["last_sip_min"], one["window"]
+    many = "" if routine_drink["serves"] == 1 else f", {routine_drink['serves']} glasses"
+    sign = "" if routine_drink["verdict"] == "clear" else f"{WORDS[routine_drink['verdict']]}  "
+    out = [f"{sign}{routine_drink['name']}{many}: {routine_drink['words']}."]
+    out.append(f"Allergens: {', '.join(routine_drink['allergens']) or NO_ALLERGENS}.")
+    first, last, window = (
+        routine_drink["first_sip_min"],
+        routine_drink["last_sip_min"],
+        routine_drink["window"],
+    )
     if first:
         sips = f"First sip {_span(first)} after the pour"
         out.append(f"{sips}, last {_span(last)}." if last != first else f"{sips}.")
@@ -557,9 +563,9 @@ def tables(said: RoutineSheet) -> list[tuple[str, list[tuple[str, ...]]]]:
     found = []
     for person in (*range(1, said["hands"] + 1), 0):
         rows = [
-            _row(one)
-            for one in said["steps"]
-            if (person in one["people"] if person else not one["people"])
+            _row(step)
+            for step in said["steps"]
+            if (person in step["people"] if person else not step["people"])
         ]
         if rows:
             name = "Hands" if said["hands"] == 1 else f"Hands {person}"
@@ -573,24 +579,30 @@ def _line(start: str, end: str, between: str, step: str, of: str) -> str:
     return _fill(f"{step}: {of}", f"{left:<32}", " " * 32)
 
 
-def _row(one: RoutineStepSheet) -> tuple[str, ...]:
-    glasses = one["glasses"]
+def _row(routine_step: RoutineStepSheet) -> tuple[str, ...]:
+    glasses = routine_step["glasses"]
     which = "" if not glasses else f" {glasses[0]}" if glasses[0] == glasses[1] else (
         f" {glasses[0]} to {glasses[1]}"
     )  # fmt: skip
-    both = f"{clock(one['earliest_s'])} - {clock(one['latest_s'])}"
-    mark = "* " if one["critical"] else ""
-    of = ", ".join(one["drinks"]) + which
-    return clock(one["start_s"]), clock(one["end_s"]), both, f"{mark}{one['text']}", of
+    both = f"{clock(routine_step['earliest_s'])} - {clock(routine_step['latest_s'])}"
+    mark = "* " if routine_step["critical"] else ""
+    of = ", ".join(routine_step["drinks"]) + which
+    return (
+        clock(routine_step["start_s"]),
+        clock(routine_step["end_s"]),
+        both,
+        f"{mark}{routine_step['text']}",
+        of,
+    )
 
 
 def routine_body(said: RoutineSheet) -> list[str]:
     """The routine in lines, answer first."""
     out = [_fill(head(said), "", "  "), ""]
-    for one in said["cautions"]:
-        sign = WORDS[one["severity"]]
-        out.append(_fill(f"{sign}  {', '.join(one['of'])}: {one['text']}", "", "      "))
-        out.append(_fill(f"-> {one['action']}", "      ", "         "))
+    for caution in said["cautions"]:
+        sign = WORDS[caution["severity"]]
+        out.append(_fill(f"{sign}  {', '.join(caution['of'])}: {caution['text']}", "", "      "))
+        out.append(_fill(f"-> {caution['action']}", "      ", "         "))
     out += [""] if said["cautions"] else []
     if said["critical"]:
         out.append(_fill(f"Critical path  {said['critical']}.", "", "  "))
@@ -614,7 +626,9 @@ def routine_text(said: RoutineSheet) -> str:
 
 def routine_lines(said: PlanSheet) -> list[str]:
     """Each routine of a plan in one sentence."""
-    return [f"Routine {one['name']}. {one['headline']}" for one in said.get("routines", ())]
+    return [
+        f"Routine {routine['name']}. {routine['headline']}" for routine in said.get("routines", ())
+    ]
 
 
 def routine_svg(said: RoutineSheet, key: str = "routine") -> str | None:
@@ -631,10 +645,10 @@ def routine_views(routines: Sequence[RoutineSheet]) -> list[dict[str, object]]:
 
     return [
         {
-            "said": one,
-            "head": head(one),
-            "svg": (routine_svg(one, f"routine-{place}") or "").replace(SVG_SPACE, "", 1),
-            "drinks": [drink_words(drink) for drink in one["drinks"]],
+            "said": routine,
+            "head": head(routine),
+            "svg": (routine_svg(routine, f"routine-{place}") or "").replace(SVG_SPACE, "", 1),
+            "drinks": [drink_words(drink) for drink in routine["drinks"]],
             "tables": [
                 Cells(
                     f"{name}, min:s from the start; * is on the critical path",
@@ -642,11 +656,11 @@ def routine_views(routines: Sequence[RoutineSheet]) -> list[dict[str, object]]:
                     "rrlll",
                     rows,
                 )
-                for name, rows in tables(one)
+                for name, rows in tables(routine)
             ],
             "words": WORDS,
         }
-        for place, one in enumerate(routines, 1)
+        for place, routine in enumerate(routines, 1)
     ]
 
 

@@ -75,14 +75,14 @@ class Brief(NamedTuple):
 def brief(answer: Answer, system: str = "metric") -> Brief:
     """The first screen of an answer, in metric or US units."""
     answer = marked(answer_in(answer, system))
-    found = [one for one in answer.cautions if not one.standing]
-    stops = tuple(one for one in found if one.severity == "stop")
-    cares = tuple(one for one in found if one.severity == "care")
+    found = [caution for caution in answer.cautions if not caution.standing]
+    stops = tuple(caution for caution in found if caution.severity == "stop")
+    cares = tuple(caution for caution in found if caution.severity == "care")
     deciding = answer.result.deciding or as_printed(answer.headline(system))
     by_stop = not deciding and bool(stops)
     screen = answer.result.screen
     figures = _figures(answer, screen.primary, system, MOST_FIGURES)
-    shown = {one.label for one in figures}
+    shown = {shown_figure.label for shown_figure in figures}
     check = [one for one in _figures(answer, screen.check, system, MOST_CHECKS + MOST_FIGURES)
              if one.label not in shown][:MOST_CHECKS]  # fmt: skip
     stopped = answer.verdict == "stop"
@@ -95,7 +95,7 @@ def brief(answer: Answer, system: str = "metric") -> Brief:
         weigh=() if stopped else _weighed(answer.tables, screen.weigh, system),
         do_this=()
         if stopped
-        else tuple(as_printed(in_units(one, system)) for one in answer.do_this(system)),
+        else tuple(as_printed(in_units(text, system)) for text in answer.do_this(system)),
         figures=figures,
         check=() if stopped else tuple(check),
         stops=stops,
@@ -121,12 +121,12 @@ def as_printed(words: str) -> str:
 def marked(answer: Answer) -> Answer:
     """An answer with the temperatures of its sentences as printed."""
     told = tuple(
-        one.replaced(text=as_printed(one.text), action=as_printed(one.action))
-        for one in answer.cautions
+        caution.replaced(text=as_printed(caution.text), action=as_printed(caution.action))
+        for caution in answer.cautions
     )
     ways = tuple(
-        one._replace(label=as_printed(one.label), figure=as_printed(one.figure))
-        for one in answer.result.ways_out
+        way._replace(label=as_printed(way.label), figure=as_printed(way.figure))
+        for way in answer.result.ways_out
     )
     result = answer.result.replaced(deciding=as_printed(answer.result.deciding), ways_out=ways)
     return answer.replaced(result=result, cautions=told)
@@ -159,7 +159,7 @@ def _between(answer: Answer, figure: Figure, system: str) -> list[ShownFigure]:
         return []
     label = in_units(figure.label, system)
     ends = sorted((answer.values[figure.low], answer.values[figure.high]), key=lambda v: v.value)
-    low, high = (amount(one, system) for one in ends)
+    low, high = (amount(end, system) for end in ends)
     if low == high:
         number, _, unit = low.partition(" ")
         return [ShownFigure(label, low, number, "", unit)]
@@ -169,7 +169,7 @@ def _between(answer: Answer, figure: Figure, system: str) -> list[ShownFigure]:
 
 def to_weigh(table: Table) -> Table:
     """A table of what to weigh without what nothing is weighed of."""
-    mass = next((place for place, one in enumerate(table.columns) if one.unit == "g"), None)
+    mass = next((place for place, column in enumerate(table.columns) if column.unit == "g"), None)
     if mass is None:
         return table
     return table._replace(rows=tuple(row for row in table.rows if row[mass] != 0.0))
@@ -206,14 +206,14 @@ def table_units(system: str) -> tuple[str, str]:
 
 def _notes(found: list[Caution]) -> tuple[Caution, ...]:
     """Allergens first, then the first note of each kind that has no graver caution."""
-    notes = [one for one in found if one.severity == "note"]
-    taken = {one.kind for one in found if one.severity != "note"} - {"allergen"}
-    out = [one for one in notes if one.kind == "allergen"]
+    notes = [caution for caution in found if caution.severity == "note"]
+    taken = {caution.kind for caution in found if caution.severity != "note"} - {"allergen"}
+    out = [note for note in notes if note.kind == "allergen"]
     taken.add("allergen")
-    for one in notes:
-        if one.kind not in taken:
-            out.append(one)
-            taken.add(one.kind)
+    for note in notes:
+        if note.kind not in taken:
+            out.append(note)
+            taken.add(note.kind)
     return tuple(out)
 
 
@@ -258,8 +258,8 @@ def drawn(shown: Brief) -> str:
     most = MOST_LINES_STOP if shown.verdict == "stop" else MOST_LINES
     lines: list[str] = []
     plans = list(_plans(shown))
-    weighed = [one for one in plans if one.figures]
-    for plan in (*weighed, *(one._replace(weigh=False) for one in plans)):
+    weighed = [short_plan for short_plan in plans if short_plan.figures]
+    for plan in (*weighed, *(short_plan._replace(weigh=False) for short_plan in plans)):
         lines = _lines(shown, plan)
         if len(lines) <= most:
             break
@@ -273,7 +273,7 @@ def _plans(shown: Brief) -> Iterator[ShortPlan]:
     three; then cautions of care are shortened, then folded into one line that counts them. A list
     of what to weigh is never cut: where it is too long it stands in the full answer alone.
     """
-    allergens = min(sum(one.kind == "allergen" for one in shown.notes), 1)
+    allergens = min(sum(note.kind == "allergen" for note in shown.notes), 1)
     room = max(MOST_CAUTIONS - len(shown.stops), 0)
     cares = min(len(shown.cares), max(room - allergens, 0))
     notes = min(len(shown.notes), max(room - cares, allergens))
@@ -300,7 +300,7 @@ def _lines(shown: Brief, plan: ShortPlan) -> list[str]:
         "Ways out", [_way(way, shown.deciding if plan.whole else way.figure) for way in shown.ways]
     )
     if plan.weigh:
-        out += _block("Weigh", _side_by_side([one.line for one in shown.weigh]))
+        out += _block("Weigh", _side_by_side([line.line for line in shown.weigh]))
     elif shown.weigh:
         out += _block("Weigh", [f"{len(shown.weigh)} parts; see them with --full."])
     out += _block("Do this", shown.do_this)
@@ -315,11 +315,11 @@ def _lines(shown: Brief, plan: ShortPlan) -> list[str]:
 def _mind(shown: Brief, plan: ShortPlan) -> list[str]:
     """The cautions that this input triggered; those of care that are not shown are counted."""
     cares, rest = shown.cares[: plan.cares], shown.cares[plan.cares :]
-    out = [line for one in cares for line in _caution(one, plan.long)]
+    out = [line for caution in cares for line in _caution(caution, plan.long)]
     if rest:
-        kinds = ", ".join(dict.fromkeys(one.kind for one in rest))
+        kinds = ", ".join(dict.fromkeys(caution.kind for caution in rest))
         out += _wrapped(f"  CARE  {len(rest)} more: {kinds}. Read them with --full.", 8)
-    out += [line for one in shown.notes[: plan.notes] for line in _caution(one, plan.long_note)]
+    out += [line for note in shown.notes[: plan.notes] for line in _caution(note, plan.long_note)]
     return ["Mind", *out] if cares or plan.notes else out
 
 
@@ -407,11 +407,16 @@ def _table(figures: Sequence[ShownFigure]) -> list[str]:
     """Figures two on a line, one that is too wide for that on its own."""
     half = (screen() - _LABEL - _GAP) // 2
     rows: list[list[ShownFigure]] = []
-    for one in figures:
-        if _width(one) <= half and rows and len(rows[-1]) == 1 and _width(rows[-1][0]) <= half:
-            rows[-1].append(one)
+    for shown_figure in figures:
+        if (
+            _width(shown_figure) <= half
+            and rows
+            and len(rows[-1]) == 1
+            and _width(rows[-1][0]) <= half
+        ):
+            rows[-1].append(shown_figure)
         else:
-            rows.append([one])
+            rows.append([shown_figure])
     pads = [_pad([row[place] for row in rows if len(row) > place], half) for place in (0, 1)]
     return [
         (" " * _GAP)
@@ -424,15 +429,15 @@ def _table(figures: Sequence[ShownFigure]) -> list[str]:
     ]
 
 
-def _width(one: ShownFigure) -> int:
-    return len(one.label) + 2 + len(one.value)
+def _width(shown_figure: ShownFigure) -> int:
+    return len(shown_figure.label) + 2 + len(shown_figure.value)
 
 
 def _pad(column: Sequence[ShownFigure], half: int) -> int:
     """How wide the labels of a column are drawn; no wider than lets its values fit."""
-    narrow = [one for one in column if _width(one) <= half]
-    widest = max((len(one.label) for one in narrow), default=0)
-    return min([widest, *(half - 2 - len(one.value) for one in narrow)])
+    narrow = [shown_figure for shown_figure in column if _width(shown_figure) <= half]
+    widest = max((len(shown_figure.label) for shown_figure in narrow), default=0)
+    return min([widest, *(half - 2 - len(shown_figure.value) for shown_figure in narrow)])
 
 
 def _side_by_side(words: Sequence[str]) -> list[str]:

@@ -86,8 +86,8 @@ def grid(
         ).rstrip()
 
     head = [line(names), _BETWEEN.join("-" * width for width in widths)] if names else []
-    drawn = [indent + one for one in (*head, *map(line, cells))]
-    if all(len(one) <= columns() for one in drawn):
+    drawn = [indent + text for text in (*head, *map(line, cells))]
+    if all(len(text) <= columns() for text in drawn):
         return "\n".join(drawn)
     return "\n".join(_stacked(cells, names, indent))
 
@@ -221,14 +221,14 @@ def exact_of(answer: Answer) -> Exact:
     def exact(figure: str, unit: str) -> float:
         written, decimals = _as_written(figure, unit), _decimals(figure)
         same = [
-            one
-            for one in known.get(unit, ())
-            if f"{_as_shown(one, decimals):.{decimals}f}" == f"{written:.{decimals}f}"
+            number
+            for number in known.get(unit, ())
+            if f"{_as_shown(number, decimals):.{decimals}f}" == f"{written:.{decimals}f}"
         ]
-        for one in same:  # a rating is written with the decimals that it has
-            rating = isinstance(one, _Strict) and one.limit == "most"
-            if rating and f"{rounded_down(one):g}" == figure:
-                return one
+        for number in same:  # a rating is written with the decimals that it has
+            rating = isinstance(number, _Strict) and number.limit == "most"
+            if rating and f"{rounded_down(number):g}" == figure:
+                return number
         if not same or (decimals == 0 and unit in _LIMITS_OF_RULES):
             return written
         return same[0]
@@ -252,7 +252,7 @@ def _as_shown(value: float, digits: int) -> float:
 
 
 def _values_of(answer: Answer) -> Iterator[tuple[str, float, Limit]]:
-    yield from ((one.unit, one.value, one.limit) for one in answer.values.values())
+    yield from ((value.unit, value.value, value.limit) for value in answer.values.values())
 
 
 def _facts_of(answer: Answer) -> Iterator[tuple[str, float, Limit]]:
@@ -278,20 +278,20 @@ def answer_in(answer: Answer, system: str) -> Answer:
         return answer
     exact = exact_of(answer)
     ways = tuple(
-        one._replace(
-            label=in_units(one.label, system, exact), figure=in_units(one.figure, system, exact)
+        way._replace(
+            label=in_units(way.label, system, exact), figure=in_units(way.figure, system, exact)
         )
-        for one in answer.result.ways_out
+        for way in answer.result.ways_out
     )
     result = answer.result.replaced(
         deciding=in_units(answer.result.deciding, system, exact), ways_out=ways
     )
-    told = tuple(caution_in(one, system, exact) for one in answer.cautions)
+    told = tuple(caution_in(caution, system, exact) for caution in answer.cautions)
     values = {
         key: value.replaced(label=in_units(value.label, system))
         for key, value in answer.values.items()
     }
-    tables = tuple(_table_in(one, system) for one in answer.tables)
+    tables = tuple(_table_in(table, system) for table in answer.tables)
     return answer.replaced(result=result, cautions=told, values=values, tables=tables)
 
 
@@ -331,7 +331,7 @@ def value_words(value: Value, system: str) -> tuple[str, str]:
     text, unit = figure(value, system)
     digits = decimals(value, system)
     if value.at_limit and value.bounds is not None:  # a yield is never negative
-        low, high = (shown_in(one, value.unit, system)[0] for one in value.bounds)
+        low, high = (shown_in(bound, value.unit, system)[0] for bound in value.bounds)
         text += f" ({rounded(low, digits)} to {rounded(high, digits)})"
     elif value.plus_minus:
         spread = spread_of(value, system)
@@ -392,9 +392,9 @@ def caution_text(caution: Caution, also: str = "", head: str = "") -> str:
     return "\n".join(lines)
 
 
-def advice(one: Stop | Reason | Told) -> str:
+def advice(stop: Stop | Reason | Told) -> str:
     """What to do about a point of a plan, with all that is said of it."""
-    return f"{one['action']} {one['more']}".rstrip()
+    return f"{stop['action']} {stop['more']}".rstrip()
 
 
 def source_words(key: str) -> str:
@@ -432,7 +432,7 @@ def ways_text(ways: Sequence[Way]) -> str:
 
 def verdict_text(verdict: str, cautions: Sequence[Caution], deciding: str = "") -> str:
     """The verdict line, and for a stop each reason with what would change it."""
-    stops = [caution_text(one) for one in cautions if one.severity == "stop"]
+    stops = [caution_text(caution) for caution in cautions if caution.severity == "stop"]
     return "\n".join([verdict_line(verdict, deciding), *stops])
 
 
@@ -453,9 +453,9 @@ def answer_text(answer: Answer, working: bool = False, system: str = "metric") -
         out += [textwrap.fill(f"{UNEVEN_WORDS}.", columns()), ""]
     for table in answer.tables:
         out += [table_text(table, system), ""]
-    told = [one for one in answer.cautions if one.severity != "stop"]
-    triggered = [one for one in told if not one.standing]
-    standing = [one for one in told if one.standing]
+    told = [caution for caution in answer.cautions if caution.severity != "stop"]
+    triggered = [caution for caution in told if not caution.standing]
+    standing = [caution for caution in told if caution.standing]
     if triggered:
         out += ["Cautions", *map(caution_text, triggered), ""]
     if standing:

@@ -161,9 +161,11 @@ def sheets() -> tuple[WallSheet, ...]:
 def _sheet(row: dict[str, Any]) -> WallSheet:  # Any: values of a TOML file
     name = row.get("name", "without a name")
     try:
-        lines = tuple(_line(one) for one in blocks.blocks(FILE, "line") if one["sheet"] == name)
+        lines = tuple(
+            _line(block) for block in blocks.blocks(FILE, "line") if block["sheet"] == name
+        )
         every = (blocks.table(FILE, "blanks") or {})["every"]
-        of_rows = tuple(tuple(str(one).split(" + ")) for one in row["signs"])
+        of_rows = tuple(tuple(str(sign).split(" + ")) for sign in row["signs"])
         if len(lines) != 2 * len(of_rows) or len(lines) > MOST_LINES:
             raise FileProblem(
                 f"the sheet {name} in {FILE} has {len(lines)} lines for {len(of_rows)} rows of "
@@ -186,7 +188,7 @@ def _line(row: dict[str, Any]) -> Line:  # Any: values of a TOML file
         found = [one.source for one in cautions.rows() if one.id == row["caution"]]
     else:
         cases = blocks.blocks(AID, "case")
-        found = [str(one["source"]) for one in cases if one["name"] == row["first_aid"]]
+        found = [str(entry["source"]) for entry in cases if entry["name"] == row["first_aid"]]
     if len(found) != 1:
         raise FileProblem(f'the line "{text}" in {FILE} rests on what is not there.')
     return Line(text, found[0])
@@ -194,9 +196,9 @@ def _line(row: dict[str, Any]) -> Line:  # Any: values of a TOML file
 
 def chosen(kind: str | None) -> tuple[WallSheet, ...]:
     """The sheets of a kind of caution, all where none is named; BadInput for one without."""
-    found = tuple(one for one in sheets() if kind is None or kind in one.kinds)
+    found = tuple(sheet for sheet in sheets() if kind is None or kind in sheet.kinds)
     if not found:
-        there = ", ".join(one for sheet in sheets() for one in sheet.kinds)
+        there = ", ".join(text for sheet in sheets() for text in sheet.kinds)
         raise BadInput(
             f'{named("kind")} is "{kind}", and that kind has no wall sheet; these have one: '
             f"{there}.",
@@ -216,7 +218,7 @@ def wall_sheets(
     return page(
         "wall.html",
         look,
-        stamp(look, {"wall": [one.name for one in found]}),
+        stamp(look, {"wall": [wall.name for wall in found]}),
         title=said("Wall sheets", checked(language), "signs"),
         language=language,
         size=SIZES[paper],
@@ -235,7 +237,7 @@ def parts(
     return {
         "type": {"line": round(LETTER_MM, 3), "small": round(fitting.SMALLEST_TYPE_MM, 3)},
         "beside": _BESIDE_MM,
-        "sheets": [_shown(one, language, told or {}) for one in found],
+        "sheets": [_shown(wall, language, told or {}) for wall in found],
         "decides": said(cautions.page_line("wall"), language, "paper"),
     }
 
@@ -247,7 +249,7 @@ def _shown(sheet: WallSheet, language: str, told: Mapping[str, str]) -> dict[str
         return said(text, language, "signs")
 
     words = {"danger": say("Danger"), "warning": say("Warning")}
-    drawn = [[Markup(signs.drawn(one)) for one in of_row] for of_row in sheet.signs]
+    drawn = [[Markup(signs.drawn(word)) for word in of_row] for of_row in sheet.signs]
     texts = [say(line.text) for line in sheet.lines]
     beside = [
         _set(text, _WIDE_MM - left, bold=place == 1, tag="p" if place else "h2")
@@ -266,7 +268,7 @@ def _shown(sheet: WallSheet, language: str, told: Mapping[str, str]) -> dict[str
         "word": words[sheet.signal],
         "first": {"signs": drawn[0], "texts": beside},
         "rows": rows,
-        "blanks": [(say(one), _told(say(one), told.get(one, ""))) for one in sheet.blanks],
+        "blanks": [(say(blank), _told(say(blank), told.get(blank, ""))) for blank in sheet.blanks],
         "alert": Markup(signs.alert(sheet.signal)),
     }
 

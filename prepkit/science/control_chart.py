@@ -268,7 +268,7 @@ def limits_at(values: Sequence[float]) -> list[Limits | None]:
             kept.append(place)
     while True:  # the one furthest outside of what all others give, until there is none
         seen = {
-            at: _interval_of(values, [one for one in kept if one != at], _LOOKING_BACK)
+            at: _interval_of(values, [number for number in kept if number != at], _LOOKING_BACK)
             for at in kept
         }
         far = [(_how_far(values[at], held), at) for at, held in seen.items() if held is not None]
@@ -362,7 +362,7 @@ def _outside(value: float, limits: Limits | None, close: float) -> bool:
 def _mean_and_spread(values: Sequence[float]) -> tuple[float, float]:
     """Mean and sample standard deviation."""
     mean = math.fsum(values) / len(values)
-    return mean, math.sqrt(math.fsum((one - mean) ** 2 for one in values) / (len(values) - 1))
+    return mean, math.sqrt(math.fsum((value - mean) ** 2 for value in values) / (len(values) - 1))
 
 
 def _rounding(values: Sequence[float]) -> float:
@@ -471,7 +471,7 @@ def learnt(prior: Belief, values: Sequence[float]) -> Belief:
     on = [_onto(prior.scale, value) for value in values]
     count = len(on)
     own = math.fsum(on) / count
-    squares = math.fsum((one - own) ** 2 for one in on)
+    squares = math.fsum((number - own) ** 2 for number in on)
     weight = prior.weight + count
     degrees = prior.degrees + count
     apart = prior.weight * count / weight * (own - prior.mean) ** 2
@@ -547,13 +547,13 @@ def together(means: Sequence[float], errors: Sequence[float]) -> Together | None
 
     Raises: OutOfRange. Source: [SHRINK-BATTING] (read).
     """
-    for one in errors:
-        require("errors", one, 1e-12, None, "")
+    for error in errors:
+        require("errors", error, 1e-12, None, "")
     if len(means) < LEAST_KINDS:
         return None
 
     def at(variance: float) -> tuple[float, float]:
-        weights = [1.0 / (one * one + variance) for one in errors]
+        weights = [1.0 / (error * error + variance) for error in errors]
         mean = math.fsum(w * y for w, y in zip(weights, means, strict=True)) / math.fsum(weights)
         apart = math.fsum(w * (y - mean) ** 2 for w, y in zip(weights, means, strict=True))
         return mean, apart
@@ -584,13 +584,13 @@ def like_others(groups: Sequence[Sequence[float]], prior: Belief) -> Belief | No
     Raises: OutOfRange. Source: [SHRINK-BATTING] (read); the least count of ten, [JUDGEMENT].
     """
     on = [[_onto(prior.scale, value) for value in values] for values in groups if values]
-    means = [math.fsum(one) / len(one) for one in on]
+    means = [math.fsum(row) / len(row) for row in on]
     squares = math.fsum(
-        (value - mean) ** 2 for one, mean in zip(on, means, strict=True) for value in one
+        (value - mean) ** 2 for row, mean in zip(on, means, strict=True) for value in row
     )
-    degrees = prior.degrees + math.fsum(len(one) - 1 for one in on)
+    degrees = prior.degrees + math.fsum(len(row) - 1 for row in on)
     variance = (prior.degrees * prior.scatter**2 + squares) / degrees
-    found = together(means, [math.sqrt(variance / len(one)) for one in on])
+    found = together(means, [math.sqrt(variance / len(row)) for row in on])
     if found is None:
         return None
     weight = variance / found.variance if found.variance > 0.0 else math.inf
@@ -641,8 +641,8 @@ def instrument_bias(
     require("spread", spread, 1e-12, None, "")
     require("expected_within", expected_within, 1e-12, None, "")
     require("prior_mean", prior_mean, None, None, "")
-    for one in off:
-        require("off", one, None, None, "")
+    for value in off:
+        require("off", value, None, None, "")
     own, between = spread * spread, expected_within * expected_within
     whole = own + len(off) * between
     return Bias(

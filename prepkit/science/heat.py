@@ -725,8 +725,8 @@ def heat_gain_w(wall_c: float, air_c: float, humidity: tuple[float, float], area
     require("wall_c", wall_c, -10.0, AIR_HIGH_C, "C", "GLASS-DEW-2013")
     require("air_c", air_c, max(wall_c, AIR_LOW_C), AIR_HIGH_C, "C", "GLASS-DEW-2013")
     require("area_m2", area_m2, 1e-4, 1.0, "m2", "GLASS-DEW-2013")
-    for one in humidity:
-        require("humidity", one, 0.0, 1.0, "", "GLASS-DEW-2013")
+    for value in humidity:
+        require("humidity", value, 0.0, 1.0, "", "GLASS-DEW-2013")
     ends = []
     for film, damp in zip(STILL_W_M2_K, humidity, strict=True):
         at_wall = _humidity_ratio(max(wall_c, 0.0), 1.0)
@@ -748,7 +748,7 @@ def melt_g_min(gain_w: Band) -> Band:
 
     Source: [DEFINITION] heat over the heat of melting.
     """
-    return Band(*(60.0 * one / MELTING_J_G for one in gain_w))
+    return Band(*(60.0 * value / MELTING_J_G for value in gain_w))
 
 
 def warming_per_min(gain_w: Band, gap_c: float, drink_j_k: float) -> Band:

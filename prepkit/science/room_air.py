@@ -328,13 +328,13 @@ def _checked(
     require("air_changes_h", air_changes_h, 0.0, AIR_CHANGES_HIGH, "per h")
     require("start", start, 0.0, 1.0)
     require("supply", supply, 0.0, 1.0)
-    checked = [Release(*one) for one in releases]
-    for one in checked:
-        require("gas_m3", one.gas_m3, 0.0, None, "m3")
-        require("start_s", one.start_s, 0.0, None, "s")
-        require("duration_s", one.duration_s, 0.0, None, "s")
-        if not one.duration_s and one.gas_m3 > room_m3:
-            raise OutOfRange("gas_m3", one.gas_m3, 0.0, room_m3, "m3", "no more gas than room")
+    checked = [Release(*release) for release in releases]
+    for release in checked:
+        require("gas_m3", release.gas_m3, 0.0, None, "m3")
+        require("start_s", release.start_s, 0.0, None, "s")
+        require("duration_s", release.duration_s, 0.0, None, "s")
+        if not release.duration_s and release.gas_m3 > room_m3:
+            raise OutOfRange("gas_m3", release.gas_m3, 0.0, room_m3, "m3", "no more gas than room")
     return checked
 
 

@@ -165,7 +165,7 @@ def _solve(
         for a, i in enumerate(chosen)
     ]
     found = solve(matrix, right)
-    return None if found is None else [one / by for one, by in zip(found, scale, strict=True)]
+    return None if found is None else [value / by for value, by in zip(found, scale, strict=True)]
 
 
 # ---- a linear programme with limits on every unknown and every row, for a dozen of each ----
@@ -238,7 +238,7 @@ def extremes(
     for at in range(len(bounds)):
         pair = []
         for way in (1.0, -1.0):
-            work.cost = [way * (one == at) for one in range(len(bounds))]
+            work.cost = [way * (index == at) for index in range(len(bounds))]
             work.run(missing=False)
             pair.append(work.found())
         found.append((pair[0], pair[1]))
@@ -315,8 +315,8 @@ def conflict(rows: Sequence[Constraint], bounds: Sequence[tuple[float, float]]) 
         return ()
     kept = list(range(len(rows)))
     for at in range(len(rows)):
-        without = [one for one in kept if one != at]
-        if not minimised(nothing, [rows[one] for one in without], bounds).feasible:
+        without = [number for number in kept if number != at]
+        if not minimised(nothing, [rows[number] for number in without], bounds).feasible:
             kept = without
     return tuple(kept)
 
@@ -331,7 +331,7 @@ class _Dictionary:
         self.cost, self.rows = cost, rows
         self.scales = [max(map(abs, row.coefficients), default=0.0) or 1.0 for row in rows]
         self.table = [
-            [one / scale for one in row.coefficients]
+            [coefficient / scale for coefficient in row.coefficients]
             for row, scale in zip(rows, self.scales, strict=True)
         ]
         self.bounds = bounds + [
@@ -357,33 +357,36 @@ class _Dictionary:
         now = [(place, at) for place in range(len(self.outside)) if (at := self.at(place))]
         return [math.fsum([row[place] * at for place, at in now]) for row in self.table]
 
-    def _missing(self, one: int, value: float) -> float:
-        low, high = self.bounds[one]
+    def _missing(self, number: int, value: float) -> float:
+        low, high = self.bounds[number]
         return max(low - value, value - high, 0.0)
 
     def missing_sum(self) -> float:
         """How far the basis is outside its limits."""
         return math.fsum(
-            self._missing(one, value) for one, value in zip(self.basic, self.values(), strict=True)
+            self._missing(number, value)
+            for number, value in zip(self.basic, self.values(), strict=True)
         )
 
     def gradient(self, values: list[float], missing: bool) -> list[float]:
         """Change of the cost, or of what is missing, for one unit more of each outside one."""
         if missing:
             slopes = []
-            for one, value in zip(self.basic, values, strict=True):
-                low, high = self.bounds[one]
+            for number, value in zip(self.basic, values, strict=True):
+                low, high = self.bounds[number]
                 over, under = value > high + self.tolerance, value < low - self.tolerance
                 slopes.append(float(over) - float(under))
             own = [0.0] * len(self.outside)
         else:
-            slopes = [self._cost(one) for one in self.basic]
-            own = [self._cost(one) for one in self.outside]
+            slopes = [self._cost(number) for number in self.basic]
+            own = [self._cost(number) for number in self.outside]
         steep = [(s, row) for s, row in zip(slopes, self.table, strict=True) if s]
-        return [one + math.fsum([s * row[at] for s, row in steep]) for at, one in enumerate(own)]
+        return [
+            number + math.fsum([s * row[at] for s, row in steep]) for at, number in enumerate(own)
+        ]
 
-    def _cost(self, one: int) -> float:
-        return self.cost[one] if one < len(self.cost) else 0.0
+    def _cost(self, number: int) -> float:
+        return self.cost[number] if number < len(self.cost) else 0.0
 
     def run(self, missing: bool) -> None:
         """Steps until none makes it better."""
@@ -415,11 +418,11 @@ class _Dictionary:
         """Move one outside unknown as far as its own limit or one of the basis lets it."""
         low, high = self.bounds[self.outside[place]]
         furthest, leaving, to_high = high - low, -1, False
-        for at, (one, value) in enumerate(zip(self.basic, values, strict=True)):
+        for at, (number, value) in enumerate(zip(self.basic, values, strict=True)):
             slope = way * self.table[at][place]
             if abs(slope) <= _ZERO:
                 continue
-            least, most = self.bounds[one]
+            least, most = self.bounds[number]
             if slope > 0.0:
                 end = least if value < least - self.tolerance else most
                 if value > most + self.tolerance:
@@ -433,7 +436,7 @@ class _Dictionary:
             far = max(0.0, (end - value) / slope)
             if far < furthest - _ZERO * max(
                 1.0, abs(furthest) if math.isfinite(furthest) else 1.0
-            ) or (far <= furthest and leaving >= 0 and one < self.basic[leaving]):
+            ) or (far <= furthest and leaving >= 0 and number < self.basic[leaving]):
                 furthest, leaving, to_high = far, at, end == most
         if leaving < 0:
             self.at_high[place] = way > 0.0
@@ -443,7 +446,7 @@ class _Dictionary:
     def _exchange(self, place: int, leaving: int, to_high: bool) -> None:
         row = self.table[leaving]
         pivot = row[place]
-        fresh = [-one / pivot for one in row]
+        fresh = [-value / pivot for value in row]
         fresh[place] = 1.0 / pivot
         self.table[leaving] = fresh
         for at, other in enumerate(self.table):
@@ -458,15 +461,16 @@ class _Dictionary:
         """The answer of the present basis, every row met."""
         count = len(self.cost)
         values = self.values()
-        every = {one: self.at(place) for place, one in enumerate(self.outside)}
+        every = {number: self.at(place) for place, number in enumerate(self.outside)}
         every |= dict(zip(self.basic, values, strict=True))
         unknowns = tuple(
-            min(max(every[one], self.bounds[one][0]), self.bounds[one][1]) for one in range(count)
+            min(max(every[index], self.bounds[index][0]), self.bounds[index][1])
+            for index in range(count)
         )
         slopes = self.gradient(values, False)
         prices = [0.0] * len(self.rows)
-        for place, one in enumerate(self.outside):
-            if one >= count:
-                prices[one - count] = slopes[place] / self.scales[one - count]
+        for place, number in enumerate(self.outside):
+            if number >= count:
+                prices[number - count] = slopes[place] / self.scales[number - count]
         cost = math.fsum(a * b for a, b in zip(self.cost, unknowns, strict=True))
         return Optimum(unknowns, cost, (0.0,) * len(self.rows), tuple(prices), True)

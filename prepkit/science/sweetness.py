@@ -156,7 +156,7 @@ class Swap(NamedTuple):
     @property
     def range(self) -> tuple[float, float]:
         """The lowest and the highest of the rules."""
-        known = [one for one in self[1:] if isinstance(one, float)]
+        known = [value for value in self[1:] if isinstance(value, float)]
         return min(known), max(known)
 
 

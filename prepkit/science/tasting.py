@@ -35,7 +35,7 @@ def mid_ranks(scores: Sequence[float]) -> tuple[float, ...]:
     (2.5, 1.0, 2.5)
     """
     ordered = sorted(scores)
-    return tuple(ordered.index(one) + 0.5 * (ordered.count(one) + 1) for one in scores)
+    return tuple(ordered.index(score) + 0.5 * (ordered.count(score) + 1) for score in scores)
 
 
 def friedman(rank_sums: Sequence[float], tasters: int) -> float:
@@ -58,7 +58,7 @@ def friedman(rank_sums: Sequence[float], tasters: int) -> float:
             f"not to {math.fsum(rank_sums):g}.",
             "rank_sums",
         )
-    squares = math.fsum(one * one for one in rank_sums)
+    squares = math.fsum(value * value for value in rank_sums)
     return 12.0 / (tasters * samples * (samples + 1)) * squares - 3.0 * tasters * (samples + 1)
 
 
@@ -83,15 +83,15 @@ def ranked(rankings: Sequence[Sequence[float]]) -> Ranking:
     """
     _rankings_held(rankings)
     tasters, samples = len(rankings), len(rankings[0])
-    sums = [math.fsum(one[place] for one in rankings) for place in range(samples)]
+    sums = [math.fsum(ranking[place] for ranking in rankings) for place in range(samples)]
     tied = math.fsum(
-        count**3 - count for one in rankings for count in Counter(one).values() if count > 1
+        count**3 - count for ranking in rankings for count in Counter(ranking).values() if count > 1
     )
     shrunk = 1.0 - tied / (tasters * samples * (samples**2 - 1))
     if shrunk <= 1e-12:
         return Ranking(0.0, 1.0, True)
     statistic = friedman(sums, tasters) / shrunk
-    exact = _exact_friedman([tuple(round(2 * one) for one in ranks) for ranks in rankings])
+    exact = _exact_friedman([tuple(round(2 * rank) for rank in ranks) for ranks in rankings])
     if exact is not None:
         return Ranking(statistic, exact, True)
     return Ranking(statistic, _chi_square_tail(statistic, samples - 1), False)
@@ -200,7 +200,7 @@ def _rankings_held(rankings: Sequence[Sequence[float]]) -> None:
     require("samples", float(samples), 2.0, float(MOST_SAMPLES), "", "ranking")
     require("tasters", float(len(rankings)), 1.0, float(MOST_TASTERS), "", "ranking")
     for at, ranks in enumerate(rankings, 1):
-        if len(ranks) != samples or mid_ranks(ranks) != tuple(float(one) for one in ranks):
+        if len(ranks) != samples or mid_ranks(ranks) != tuple(float(rank) for rank in ranks):
             raise BadInput(
                 f"taster {at} has no ranking of {samples} glasses. Enter the ranks 1 to {samples}; "
                 "equal glasses get their mean rank.",
@@ -213,7 +213,7 @@ def _exact_friedman(doubled: list[tuple[int, ...]]) -> float | None:
     samples = len(doubled[0])
     middle = len(doubled) * (samples + 1)
     wanted = math.fsum(
-        (math.fsum(one[place] for one in doubled) - middle) ** 2 for place in range(samples)
+        (math.fsum(entry[place] for entry in doubled) - middle) ** 2 for place in range(samples)
     )
     if math.factorial(samples) > MOST_STEPS // 100:
         return None
@@ -241,7 +241,9 @@ def _exact_friedman(doubled: list[tuple[int, ...]]) -> float | None:
             chance * count / whole
             for sums, chance in chances.items()
             for way, count in last.items()
-            if math.fsum((one + add - middle) ** 2 for one, add in zip(sums, way, strict=True))
+            if math.fsum(
+                (number + add - middle) ** 2 for number, add in zip(sums, way, strict=True)
+            )
             >= wanted
         ),
     )
@@ -249,7 +251,7 @@ def _exact_friedman(doubled: list[tuple[int, ...]]) -> float | None:
 
 def _uneven(sums: Iterable[float], middle: float) -> float:
     """Sum of the squares by which rank sums differ from their middle."""
-    return math.fsum((one - middle) ** 2 for one in sums)
+    return math.fsum((value - middle) ** 2 for value in sums)
 
 
 @cache
@@ -278,10 +280,10 @@ def _chi_square_tail(value: float, freedom: int) -> float:
     half = 0.5 * value
     if freedom % 2 == 0:
         return math.exp(-half) * math.fsum(
-            half**one / math.factorial(one) for one in range(freedom // 2)
+            half**index / math.factorial(index) for index in range(freedom // 2)
         )
     return math.erfc(math.sqrt(half)) + math.exp(-half) * math.fsum(
-        half ** (one + 0.5) / math.gamma(one + 1.5) for one in range((freedom - 1) // 2)
+        half ** (index + 0.5) / math.gamma(index + 1.5) for index in range((freedom - 1) // 2)
     )
 
 
@@ -337,8 +339,8 @@ def least_correct(tasters: int, chance: float, alpha: float) -> int | None:
     _held(tasters, chance)
     _share("alpha", alpha)
     found, total = None, 0.0
-    for below, one in enumerate(_chances(0, tasters, chance)):
-        total += one
+    for below, value in enumerate(_chances(0, tasters, chance)):
+        total += value
         if total > alpha * (1.0 + 1e-12):
             break
         found = tasters - below
@@ -607,10 +609,10 @@ def discrimination(rows: Rows, without_itself: bool = True) -> tuple[float | Non
     found: list[float | None] = []
     for item in range(items):
         scores = [list(row).count(True) - (row[item] if without_itself else 0) for row in rows]
-        right = [one for one, row in zip(scores, rows, strict=True) if row[item]]
-        wrong = [one for one, row in zip(scores, rows, strict=True) if not row[item]]
+        right = [score for score, row in zip(scores, rows, strict=True) if row[item]]
+        wrong = [score for score, row in zip(scores, rows, strict=True) if not row[item]]
         mean = math.fsum(scores) / people
-        spread = math.sqrt(math.fsum((one - mean) ** 2 for one in scores) / people)
+        spread = math.sqrt(math.fsum((score - mean) ** 2 for score in scores) / people)
         if not right or not wrong or spread == 0.0:
             found.append(None)
             continue
@@ -623,7 +625,7 @@ def discrimination(rows: Rows, without_itself: bool = True) -> tuple[float | Non
 def _moments(rows: Rows) -> tuple[float, float]:
     scores = totals(rows)
     mean = math.fsum(scores) / len(scores)
-    return mean, math.fsum((one - mean) ** 2 for one in scores) / len(scores)
+    return mean, math.fsum((score - mean) ** 2 for score in scores) / len(scores)
 
 
 def kuder_richardson_20(rows: Rows) -> float | None:

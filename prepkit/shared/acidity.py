@@ -127,7 +127,7 @@ def by_mass(shelf: Iterable[ShelfAcid], ratio_by: str) -> list[float]:
             return acids.equivalent_weight_g_mol(acid)
         return acids.ACIDS[acid].molar_mass_g_mol if ratio_by == "molarity" else 1.0
 
-    shares = [one.parts * weight(one.acid) for one in shelf]
+    shares = [shelf_acid.parts * weight(shelf_acid.acid) for shelf_acid in shelf]
     whole = math.fsum(shares)
     return [share / whole for share in shares]
 
@@ -135,8 +135,8 @@ def by_mass(shelf: Iterable[ShelfAcid], ratio_by: str) -> list[float]:
 def made_up(shelf: Sequence[ShelfAcid], shares: Sequence[float], fraction: float) -> Mixture:
     """1 kg of a stock with a mass fraction of pure acid, in these shares of it."""
     solids = Mixture.total(
-        one.ingredient.mixture.scaled(fraction * share / one.purity)
-        for one, share in zip(shelf, shares, strict=True)
+        acid.ingredient.mixture.scaled(fraction * share / acid.purity)
+        for acid, share in zip(shelf, shares, strict=True)
     )
     return solids + Mixture({"water": max(1.0 - solids.mass_kg, 0.0)})
 
@@ -151,7 +151,7 @@ def acid_fraction(
     """
     wanted, unit = float(strength), strength.unit
     # the strength of these grades blended without any water
-    most = 1.0 / math.fsum(share / one.purity for one, share in zip(shelf, shares, strict=True))
+    most = 1.0 / math.fsum(share / acid.purity for acid, share in zip(shelf, shares, strict=True))
 
     def by_volume(fraction: float) -> float:
         density = density_kg_m3(made_up(shelf, shares, fraction))
@@ -407,7 +407,7 @@ class Tasted(Record):
     def errors(self) -> dict[str, float]:
         """The stated error of what is shown."""
         known = {"sweetness": self.sweetness, "sourness": self.sourness}
-        found = {name: sweetness.PERSON_ERROR * one for name, one in known.items() if one}
+        found = {name: sweetness.PERSON_ERROR * value for name, value in known.items() if value}
         if "sweetness" in found:
             found["sweetness"] = max(found["sweetness"], self.plus_minus)
         return found
@@ -442,10 +442,10 @@ def of(mixture: Mixture, temperature_c: float) -> Tasted:
 def swap_table() -> Table:
     """What may stand for 10 g of citric acid: from the lowest to the highest of four rules."""
     rows = tuple(
-        (f"{one.acid} acid", *(10 * end for end in one.range), 10 * one.moles, 10 * one.sour,
-         10 * one.titrated, None if one.chart is None else 10 * one.chart)
-        for one in sweetness.swaps()
-        if one.acid not in ("acetic", "ascorbic")
+        (f"{swap.acid} acid", *(10 * end for end in swap.range), 10 * swap.moles, 10 * swap.sour,
+         10 * swap.titrated, None if swap.chart is None else 10 * swap.chart)
+        for swap in sweetness.swaps()
+        if swap.acid not in ("acetic", "ascorbic")
     )  # fmt: skip
     columns = (
         Column("acid"), Column("from", "g", 1), Column("to", "g", 1),

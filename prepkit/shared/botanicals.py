@@ -142,9 +142,9 @@ def facts_of(hazards: Iterable[Refused]) -> Facts:
     1
     """
     kinds: dict[str, list[Refused]] = {}
-    for one in hazards:
-        kind = "flagged" if one.flag else _FACTS.get(one.kind, "refused")
-        kinds.setdefault(kind, []).append(one)
+    for hazard in hazards:
+        kind = "flagged" if hazard.flag else _FACTS.get(hazard.kind, "refused")
+        kinds.setdefault(kind, []).append(hazard)
     facts: dict[str, object] = {}
     for key, some in kinds.items():
         change = "; ".join(one.unless for one in some if one.unless)

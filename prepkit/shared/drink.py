@@ -41,10 +41,10 @@ def apart_specific_heat_j_kg_k(parts: Iterable[Mixture], from_c: float, to_c: fl
     Chilled apart and mixed cold takes as much heat as mixed warm and chilled. The specific heat of
     the whole with the heat of mixing in the cold would count what mixing adds to it twice.
     """
-    every = [one for one in parts if one.mass_kg > 0.0]
+    every = [part for part in parts if part.mass_kg > 0.0]
     return math.fsum(
-        one.mass_kg * specific_heat_j_kg_k(one, from_c, to_c) for one in every
-    ) / math.fsum(one.mass_kg for one in every)
+        mixture.mass_kg * specific_heat_j_kg_k(mixture, from_c, to_c) for mixture in every
+    ) / math.fsum(mixture.mass_kg for mixture in every)
 
 
 def mixing_heat_j(parts: Iterable[Mixture], temperature_c: float, melt_kg: float = 0.0) -> float:
@@ -103,7 +103,7 @@ _SAME_K = 0.05
 
 def own(parts: Iterable[Part]) -> list[float | None]:
     """The temperature that each part says, None where it says none."""
-    return [one.temperature_c for one in parts]
+    return [part.temperature_c for part in parts]
 
 
 def each_c(parts: Iterable[Part], default_c: float, field: str, spec: Spec) -> list[float]:
@@ -112,14 +112,14 @@ def each_c(parts: Iterable[Part], default_c: float, field: str, spec: Spec) -> l
     `spec` is the field that gives the temperature for all, since its limits hold for each.
     """
     found = []
-    for one in parts:
-        at_c = default_c if one.temperature_c is None else one.temperature_c
+    for part in parts:
+        at_c = default_c if part.temperature_c is None else part.temperature_c
         low, high = spec.low, spec.high
-        if one.temperature_c is not None and (
+        if part.temperature_c is not None and (
             (low is not None and at_c < low) or (high is not None and at_c > high)
         ):
             raise OutOfRange(
-                f'temperature of {named(field)} "{one.words}"', at_c, low, high, "C", spec.because
+                f'temperature of {named(field)} "{part.words}"', at_c, low, high, "C", spec.because
             )
         found.append(at_c)
     return found
@@ -134,8 +134,8 @@ def together_c(parts: Sequence[Part], temperatures: Sequence[float]) -> float:
     if len({t for _, t in warm}) < 2:
         return warm[0][1] if warm else temperatures[0]
     return heat.mixing_temperature_c(
-        [one.mass_kg for one, _ in warm],
-        [specific_heat_j_kg_k(one, t, t) for one, t in warm],
+        [mixture.mass_kg for mixture, _ in warm],
+        [specific_heat_j_kg_k(mixture, t, t) for mixture, t in warm],
         [t for _, t in warm],
     )
 
@@ -329,7 +329,7 @@ class Price(str):
         >>> price.name, price.money, price.currency, round(price.kg, 3)
         ('rum 40 %', 18.0, 'EUR', 0.664)
         """
-        named, equals, rest = (one.strip() for one in words.partition("="))
+        named, equals, rest = (text.strip() for text in words.partition("="))
         match = _PER.match(rest)
         if not named or not equals or match is None:
             raise BadInput(f'{field} "{words}": write it as {GRAMMAR}.', field)
@@ -363,7 +363,7 @@ class DrinkCost(Record):
     @property
     def known(self) -> float:
         """The cost of everything that has a price."""
-        return math.fsum(one for one in self.of_part if one is not None)
+        return math.fsum(value for value in self.of_part if value is not None)
 
     @property
     def whole(self) -> float | None:
@@ -391,7 +391,7 @@ def by_part(names: Sequence[str], prices: Iterable[Price]) -> dict[str, Price]:
         by_name[price.name] = price
     currencies = list(dict.fromkeys(price.currency for price in by_name.values()))
     if len(currencies) > 1:
-        said = " and ".join(f'"{one}"' for one in currencies)
+        said = " and ".join(f'"{currency}"' for currency in currencies)
         raise BadInput(f"{named('price')} is in {said}; write all prices in one money.", "price")
     return by_name
 
@@ -400,7 +400,7 @@ def cost(parts: Sequence[tuple[str, float]], prices: Iterable[Price]) -> DrinkCo
     """The cost of parts, each a name and kg; BadInput for a price that fits none of them."""
     names = list(dict.fromkeys(name for name, _ in parts))
     by_name = by_part(names, prices)
-    currencies = [one.currency for one in by_name.values()]
+    currencies = [price.currency for price in by_name.values()]
     each = tuple(
         kg * by_name[name].money / by_name[name].kg if name in by_name else None
         for name, kg in parts

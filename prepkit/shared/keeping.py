@@ -111,8 +111,8 @@ def _brings(name: str, pantry: Pantry) -> Mixture | None:
         except BadInput:
             continue
     said = set(name.lower().split())
-    held_words = {CONTAINS[one.rstrip("s")] for one in said if one.rstrip("s") in CONTAINS}
-    known = [_BRINGS[one] for one in sorted(held_words) if one in _BRINGS]
+    held_words = {CONTAINS[text.rstrip("s")] for text in said if text.rstrip("s") in CONTAINS}
+    known = [_BRINGS[word] for word in sorted(held_words) if word in _BRINGS]
     return Mixture.total(known) if known else None
 
 
@@ -122,7 +122,7 @@ def brought(found: Mixture) -> Facts:
     if found.allergens:
         facts["allergens"] = frozenset(name.partition(":")[0] for name in found.allergens)
         facts["allergen_list"] = ", ".join(
-            sorted(one.replace(":", ": ") for one in found.allergens)
+            sorted(allergen.replace(":", ": ") for allergen in found.allergens)
         )
     return facts | {"tags": found.tags, "keeps": found.keeps}
 
@@ -414,7 +414,8 @@ def _holding(known: Facts) -> list[Rule]:
     return [
         row
         for row in rules()
-        if all(one.holds(known) for one in row.when) and not (row.plain and known.get("holds"))
+        if all(condition.holds(known) for condition in row.when)
+        and not (row.plain and known.get("holds"))
     ]
 
 

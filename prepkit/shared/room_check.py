@@ -396,8 +396,8 @@ class GasCourse(Record):
 
     def mean_in_use(self) -> float:
         """Mean from the first gas to the last, over 15 minutes at least."""
-        starts = [one.start_s for one in self.releases]
-        ends = [one.start_s + one.duration_s for one in self.releases]
+        starts = [release.start_s for release in self.releases]
+        ends = [release.start_s + release.duration_s for release in self.releases]
         from_s, to_s = min(starts), max(*ends, min(starts) + SHORT_S)
         found = room_air.average_concentration(
             from_s, to_s, self.room_m3, self.releases, *self._air
@@ -482,12 +482,14 @@ def _found(course: GasCourse, kind: str) -> float:
 
 def worst(found: Sequence[Against], *kinds: str) -> float:
     """Largest share of any limit of those kinds; 0 where there is none."""
-    return max((one.share for one in found if one.row["kind"] in kinds), default=0.0)
+    return max(
+        (comparison.share for comparison in found if comparison.row["kind"] in kinds), default=0.0
+    )
 
 
 def from_memory(found: Mapping[str, Sequence[Against]]) -> Facts:
     """Facts of the limits that were used and not read."""
-    rows = [one.row for of_gas in found.values() for one in of_gas]
+    rows = [comparison.row for of_gas in found.values() for comparison in of_gas]
     said = [f"{row['body']} ({row['jurisdiction']})" for row in rows if row["obtained"] == "memory"]
     return {"memory_count": len(said), "memory_limits": "; ".join(dict.fromkeys(said))}
 
@@ -517,10 +519,12 @@ def room_limits_least_room_m3(
     release = Release(min(gas_m3, room_m3))
     more = gas_m3 / release.gas_m3  # what a full room cannot show
     course = GasCourse(gas, room_m3, (release,), air_changes_h, outside, 1.0)
-    for one in against(course, [row for row in chosen(gas, jurisdiction) if row["kind"] in _WORK]):
-        times = SHIFT_STOP if one.row["kind"] == "twa" else 1.0
-        most = times * ppm(one.row) - outside
-        needed = max(needed, room_m3 * more * (one.found - outside) / most)
+    for comparison in against(
+        course, [row for row in chosen(gas, jurisdiction) if row["kind"] in _WORK]
+    ):
+        times = SHIFT_STOP if comparison.row["kind"] == "twa" else 1.0
+        most = times * ppm(comparison.row) - outside
+        needed = max(needed, room_m3 * more * (comparison.found - outside) / most)
     return needed
 
 
@@ -668,15 +672,15 @@ def _immediate(
     return rows
 
 
-def _words(gas: str, one: Against, times: float = 1.0) -> Deciding:
-    row = one.row
+def _words(gas: str, comparison: Against, times: float = 1.0) -> Deciding:
+    row = comparison.row
     over = {"stel": "over 15 min", "twa": "over 8 h", "twa-in-use": "while in use"}[row["kind"]]
     memory = ", from memory" if row["obtained"] == "memory" else ""
     limit = f"{times:g} times {row['value']:g}" if times != 1.0 else f"{row['value']:g}"
     return Deciding(
-        f"{ppm_words(one.found)} ppm {GAS_NAMES[gas]} {over}. "
+        f"{ppm_words(comparison.found)} ppm {GAS_NAMES[gas]} {over}. "
         f"Limit: {limit} ppm ({row['body']}, {row['jurisdiction']}{memory}).",
-        Compared(_ppm(one.found), times * row["value"], "ppm", 0),
+        Compared(_ppm(comparison.found), times * row["value"], "ppm", 0),
     )
 
 
@@ -685,21 +689,21 @@ def _work(
 ) -> Iterable[tuple[float, Deciding]]:
     """Share of each limit at work that stops: the short one, and three times that of a shift."""
     for gas, rows in found.items():
-        for one in rows:
-            if one.row["kind"] == "stel":
-                yield one.share, _words(gas, one)
-            elif one.row["kind"] == "twa" and one.share >= SHIFT_STOP:
-                share = 1.0 + one.share / SHIFT_STOP  # at the limit itself too
-                yield share, _words(gas, one, SHIFT_STOP)
+        for row in rows:
+            if row.row["kind"] == "stel":
+                yield row.share, _words(gas, row)
+            elif row.row["kind"] == "twa" and row.share >= SHIFT_STOP:
+                share = 1.0 + row.share / SHIFT_STOP  # at the limit itself too
+                yield share, _words(gas, row, SHIFT_STOP)
 
 
 def _all_work(
     found: Mapping[str, Sequence[Against]],
 ) -> Iterable[tuple[float, Deciding]]:
     for gas, rows in found.items():
-        for one in rows:
-            if one.row["kind"] in ("stel", "twa", "twa-in-use"):
-                yield one.share, _words(gas, one)
+        for row in rows:
+            if row.row["kind"] in ("stel", "twa", "twa-in-use"):
+                yield row.share, _words(gas, row)
 
 
 # ways out: a search by the verdict alone, then the whole answer to what is offered. What breaks a

@@ -322,7 +322,7 @@ def apart(found: Ingredient | None, name: str, unit: Mixture) -> list[tuple[str,
     """What is weighed for an addition: name, 1 kg of it, and its share of the addition's mass."""
     if found is None or not found.blend:
         return [(name, unit, 1.0)]
-    return [(one.name, one.mixture, share) for share, one in found.blend]
+    return [(ingredient.name, ingredient.mixture, share) for share, ingredient in found.blend]
 
 
 def solve(
@@ -342,7 +342,9 @@ def solve(
     """
     if not targets:
         return [], 0.0
-    unserved = [target for target, one in zip(targets, additions, strict=True) if one is None]
+    unserved = [
+        target for target, addition in zip(targets, additions, strict=True) if addition is None
+    ]
     if len(unserved) > 1:
         names = " and ".join(named(target.field) for target in unserved)
         raise BadInput(
@@ -355,7 +357,7 @@ def solve(
             "sugar, acid or alcohol. Add water or juice to them.",
             "part",
         )
-    units = [WATER if one is None else one.unit for one in additions]
+    units = [WATER if addition is None else addition.unit for addition in additions]
     free_water = not unserved
     amounts, water = [0.0] * len(targets), 0.0
     scale = base.mass_kg
@@ -372,8 +374,8 @@ def solve(
         new_water = _least_water(start, per_water, scale) if free_water else 0.0
         if new_water is None:
             raise _unreachable(base, targets, additions)
-        fresh = [one + new_water * each for one, each in zip(start, per_water, strict=True)]
-        clamped = [max(one, 0.0) for one in fresh]
+        fresh = [value + new_water * each for value, each in zip(start, per_water, strict=True)]
+        clamped = [max(value, 0.0) for value in fresh]
         moved = max(
             abs(new_water - water), *(abs(a - b) for a, b in zip(clamped, amounts, strict=True))
         )
@@ -383,7 +385,7 @@ def solve(
             if below:
                 raise _unreachable(base, targets, additions)
             whole = scale + water + math.fsum(amounts)
-            return [something(one, whole) for one in amounts], something(water, whole)
+            return [something(amount, whole) for amount in amounts], something(water, whole)
         if water + math.fsum(amounts) > 1e4 * scale:
             break
     raise _unreachable(base, targets, additions)
@@ -392,7 +394,7 @@ def solve(
 def _sum(
     base: Mixture, units: Sequence[Mixture], amounts: Sequence[float], water: float
 ) -> Mixture:
-    parts = [unit.scaled(one) for unit, one in zip(units, amounts, strict=True) if one]
+    parts = [unit.scaled(amount) for unit, amount in zip(units, amounts, strict=True) if amount]
     if water:
         parts.append(WATER.scaled(water))
     return Mixture.total((base, *parts))
@@ -417,11 +419,11 @@ def _linear(
 def _least_water(start: Sequence[float], per_water: Sequence[float], scale: float) -> float | None:
     """The least water with which no addition is negative; None where water does not help."""
     water = 0.0
-    for one, each in zip(start, per_water, strict=True):
-        if one < -NOTHING * scale:
+    for value, each in zip(start, per_water, strict=True):
+        if value < -NOTHING * scale:
             if each <= 1e-9:
                 return None
-            water = max(water, -one / each)
+            water = max(water, -value / each)
     return water
 
 

@@ -124,7 +124,7 @@ class Ledger:
         correction does not take back exactly what it names.
         """
         with writing(self.engine):
-            return tuple(self.put(one) for one in events)
+            return tuple(self.put(event) for event in events)
 
     def put(self, event: Event) -> Event:
         """Append one event inside a transaction that is open already (`writing(ledger.engine)`)."""
@@ -293,9 +293,9 @@ class Ledger:
         Without those of a making that was taken back after they were written: they go with it.
         """
         gone = self._unmade()
-        for one in self.events(kind="measured", item=item, site=site, standing=True):
-            if not gone or not _hangs(one, gone.get((one.item, one.batch), ())):
-                yield one
+        for event in self.events(kind="measured", item=item, site=site, standing=True):
+            if not gone or not _hangs(event, gone.get((event.item, event.batch), ())):
+                yield event
 
     def _unmade(self) -> dict[tuple[str, str], list[tuple[int, str, float]]]:
         """Makings of every batch of which one was taken back: number, site, number of the taking.
@@ -312,7 +312,9 @@ class Ledger:
         for id_, mark, item, batch, site in self.engine.run(made):
             found.setdefault((item, batch), []).append((int(id_), site, at.get(mark, math.inf)))
         return {
-            key: every for key, every in found.items() if any(one[2] < math.inf for one in every)
+            key: every
+            for key, every in found.items()
+            if any(entry[2] < math.inf for entry in every)
         }
 
     def _back(self) -> frozenset[str]:
@@ -418,8 +420,8 @@ def readable_events(engine: Engine) -> Iterator[Event]:
     try:
         known = {row[1] for row in engine.run("PRAGMA table_info(event)")}
         columns = ", ".join(
-            one if one in known or one not in LATER_COLUMNS else f"NULL AS {one}"
-            for one in ("id", *COLUMNS)
+            text if text in known or text not in LATER_COLUMNS else f"NULL AS {text}"
+            for text in ("id", *COLUMNS)
         )
         for row in engine.rows(f"SELECT {columns} FROM event ORDER BY id"):
             yield of_row(row)
@@ -626,9 +628,9 @@ def text_of(events: Iterable[Event]) -> str:
     out = io.StringIO()
     writer = csv.writer(out, lineterminator="\n")
     writer.writerow(COLUMNS)
-    for one in events:
-        row = dict(zip(COLUMNS, one.values(), strict=True))
-        if one.to_site is None:
+    for event in events:
+        row = dict(zip(COLUMNS, event.values(), strict=True))
+        if event.to_site is None:
             row["to_place"] = row["to_bottle"] = None
         writer.writerow(
             [
@@ -648,14 +650,14 @@ def events_of(text: str, file: str) -> list[Event]:
         raise BadInput(f"{file}, line {read.line_num}: it cannot be read as CSV.") from error
     if not rows:
         raise BadInput(f"{file} is empty; it must be what stock export writes.")
-    header = [one.strip() for one in rows[0]]
-    wrong = next((one for one in header if one not in COLUMNS), None)
+    header = [word.strip() for word in rows[0]]
+    wrong = next((word for word in header if word not in COLUMNS), None)
     if wrong is not None:
         raise BadInput(f'{file}: the column "{wrong}" is not known; {nearest(wrong, COLUMNS)}.')
-    twice = next((one for one in header if header.count(one) > 1), None)
+    twice = next((word for word in header if header.count(word) > 1), None)
     if twice is not None:
         raise BadInput(f'{file}: the column "{twice}" is there twice; it must be there once.')
-    lacking = [one for one in COLUMNS if one not in header and one not in LATER_COLUMNS]
+    lacking = [column for column in COLUMNS if column not in header and column not in LATER_COLUMNS]
     if lacking:
         raise BadInput(f"{file}: the columns {', '.join(lacking)} are missing.")
     found = []
@@ -678,16 +680,16 @@ def put_in(ledger: Ledger, events: Iterable[Event]) -> tuple[int, int]:
     """
     added = there = 0
     with writing(ledger.engine):
-        for one in events:
-            stands = ledger.event(one.mark)
+        for event in events:
+            stands = ledger.event(event.mark)
             if stands is None:
-                ledger.put(one)
+                ledger.put(event)
                 added += 1
-            elif stands.values() == one.values():
+            elif stands.values() == event.values():
                 there += 1
             else:
                 raise BadInput(
-                    f"event {one.mark} is in the ledger with other figures; an event is never "
+                    f"event {event.mark} is in the ledger with other figures; an event is never "
                     f"edited. Undo it, and add what is right."
                 )
     return added, there

@@ -289,11 +289,11 @@ class Where(NamedTuple):
         """What stands there of an item, the oldest first; what is on the way only by name."""
         found = ledger.stock_at(site=self.site, item=item, place=self.place)
         return oldest_first(
-            one
-            for one in found
-            if (self.batch is None or one.cell.batch == self.batch)
-            and (self.bottle is None or one.cell.bottle == self.bottle)
-            and (self.place is not None or one.cell.place != ON_THE_WAY)
+            holding
+            for holding in found
+            if (self.batch is None or holding.cell.batch == self.batch)
+            and (self.bottle is None or holding.cell.bottle == self.bottle)
+            and (self.place is not None or holding.cell.place != ON_THE_WAY)
         )
 
     def words(self, item: str) -> str:
@@ -318,8 +318,8 @@ def add(
     """
     with writing(ledger.engine):
         stands = ledger.put(replace(event, batch=free_batch(ledger, event.item, event.batch)))
-        for one in _into_bottles(ledger, stands.cell, list(fills), stands.who, charged):
-            ledger.put(one)
+        for bottle in _into_bottles(ledger, stands.cell, list(fills), stands.who, charged):
+            ledger.put(bottle)
         return stands
 
 
@@ -358,12 +358,17 @@ def take(
     day = on or at.astimezone().date()
     with writing(ledger.engine):
         found = where.of(ledger, item)
-        good = found if kind == "discarded" else [one for one in found if _usable(one, day, where)]
+        good = (
+            found
+            if kind == "discarded"
+            else [holding for holding in found if _usable(holding, day, where)]
+        )
         taken, lacking = shares(good, mg)
         if lacking:
             raise BadInput(_lacking(item, mg, where, found, good), "amount")
         return tuple(
-            ledger.put(_from(one, kind, at=at, reason=reason, who=who, note=note)) for one in taken
+            ledger.put(_from(share, kind, at=at, reason=reason, who=who, note=note))
+            for share in taken
         )
 
 
@@ -394,12 +399,12 @@ def _from(
 def _lacking(item: str, mg: int, where: Where, found: list[Holding], good: list[Holding]) -> str:
     """Why an amount cannot be taken, in one sentence."""
     density = found[0].batch.density_g_m3 if found else None
-    have = sum(one.mg for one in good)
+    have = sum(holding.mg for holding in good)
     stands, wanted = two_amounts(have, mg, density)
     words = (
         f"{wanted} of {where.words(item)} cannot be taken: there is {stands if have else 'none'}"
     )
-    past = sum(one.mg for one in found) - have
+    past = sum(holding.mg for holding in found) - have
     if past:
         words += (
             f". {amount_words(past, density)} is past its date or has no date; discard it or "
@@ -445,14 +450,16 @@ def count(
                 made_on=None if again else opening.made_on,
             )
             return (ledger.put(event),)
-        over = mg - sum(one.mg for one in found)
+        over = mg - sum(holding.mg for holding in found)
         if over > 0 and len(found) > 1:
             raise BadInput(
                 f"{amount_words(over, found[0].batch.density_g_m3)} more was counted than the "
                 f"{len(found)} batches of {where.words(item)} in the ledger; count each of them.",
                 "batch",
             )
-        gone = {one.holding.cell: one.mg for one in shares(found, -over)[0]} if over < 0 else {}
+        gone = (
+            {share.holding.cell: share.mg for share in shares(found, -over)[0]} if over < 0 else {}
+        )
         done = []
         for one in found:
             change = over if over > 0 else -gone.get(one.cell, 0)
@@ -579,18 +586,18 @@ def _between(
         )
     with writing(ledger.engine):
         found = [
-            one
-            for one in where.of(ledger, item)
-            if (one.cell.site, one.cell.place) != (to_site, to_place)
+            holding
+            for holding in where.of(ledger, item)
+            if (holding.cell.site, holding.cell.place) != (to_site, to_place)
         ]
-        have = sum(one.mg for one in found)
+        have = sum(holding.mg for holding in found)
         if not found or (mg is not None and mg > have):
             none = f"there is no {where.words(item)} to be {kind}."
             raise BadInput(_lacking(item, mg, where, found, found) if mg else none, "amount")
         chosen, _ = shares(found, have if mg is None else mg)
         return tuple(
-            ledger.put(_from(one, kind, to=(to_site, to_place), who=who, note=note))
-            for one in chosen
+            ledger.put(_from(share, kind, to=(to_site, to_place), who=who, note=note))
+            for share in chosen
         )
 
 
@@ -614,7 +621,9 @@ def fill_bottles(
     if not 0 < len(wanted) <= MOST_BOTTLES:
         raise BadInput(f"{len(wanted)} bottles; fill 1 to {MOST_BOTTLES} at once.", "bottle")
     with writing(ledger.engine):
-        return tuple(ledger.put(one) for one in _into_bottles(ledger, cell, wanted, who, charged))
+        return tuple(
+            ledger.put(bottle) for bottle in _into_bottles(ledger, cell, wanted, who, charged)
+        )
 
 
 def _into_bottles(
@@ -622,7 +631,7 @@ def _into_bottles(
 ) -> list[Event]:
     """The events that fill bottles from what is loose, numbered on from those of the batch."""
     known = ledger.batch(cell.item, cell.batch).containers
-    first = 1 + max((int(one) for one in known if one.isdigit()), default=0)
+    first = 1 + max((int(text) for text in known if text.isdigit()), default=0)
     return [
         Event(
             **cell._asdict(), kind="moved", change_mg=-mg, to_site=cell.site, to_place=cell.place,

@@ -350,19 +350,23 @@ class Batch(NamedTuple):
         Of several last days the earliest holds: none is made later but by taking its event back.
         """
         told = list(events)
-        back = {one.corrects: one.mark for one in told if one.corrects is not None}
+        back = {event.corrects: event.mark for event in told if event.corrects is not None}
         found = cls()
-        for one in told:
-            if one.kind == "corrected" or not stands(one.mark, back):
+        for event in told:
+            if event.kind == "corrected" or not stands(event.mark, back):
                 continue
-            bottle = one.bottle if one.to_bottle is None else one.to_bottle
+            bottle = event.bottle if event.to_bottle is None else event.to_bottle
             found = cls(
-                one.made_on or found.made_on,
-                _earliest(found.use_by, one.use_by),
-                one.density_g_m3 or found.density_g_m3,
-                {**found.reading, **one.data} if one.kind == "measured" else found.reading,
-                {**found.containers, bottle: one.container} if one.container else found.containers,
-                found.charged if one.charged is None else {**found.charged, bottle: one.charged},
+                event.made_on or found.made_on,
+                _earliest(found.use_by, event.use_by),
+                event.density_g_m3 or found.density_g_m3,
+                {**found.reading, **event.data} if event.kind == "measured" else found.reading,
+                {**found.containers, bottle: event.container}
+                if event.container
+                else found.containers,
+                found.charged
+                if event.charged is None
+                else {**found.charged, bottle: event.charged},
             )
         return found
 
@@ -438,15 +442,15 @@ def oldest_first(holdings: Iterable[Holding]) -> list[Holding]:
     What has no date goes last; open stock before bottles, and bottles by their number.
     """
 
-    def order(one: Holding) -> tuple[object, ...]:
-        use_by, made_on = one.batch.use_by, one.batch.made_on
+    def order(holding: Holding) -> tuple[object, ...]:
+        use_by, made_on = holding.batch.use_by, holding.batch.made_on
         return (
             use_by if isinstance(use_by, date) else date.max,
             made_on or date.max,
-            one.cell.batch,
-            one.cell.place,
-            len(one.cell.bottle),
-            one.cell.bottle,
+            holding.cell.batch,
+            holding.cell.place,
+            len(holding.cell.bottle),
+            holding.cell.bottle,
         )
 
     return sorted(holdings, key=order)
@@ -462,10 +466,10 @@ class Share(NamedTuple):
 def shares(holdings: Iterable[Holding], mg: int) -> tuple[tuple[Share, ...], int]:
     """At most `mg` out of holdings in their order, and what is lacking."""
     found: list[Share] = []
-    for one in holdings:
+    for holding in holdings:
         if mg <= 0:
             break
-        take = min(one.mg, mg)
-        found.append(Share(one, take))
+        take = min(holding.mg, mg)
+        found.append(Share(holding, take))
         mg -= take
     return tuple(found), max(mg, 0)

@@ -105,7 +105,7 @@ class Tasting:
     def volume_ml(self) -> dict[str, float]:
         """What must be poured of each glass for all tasters, in ml, by its name."""
         poured = [pour.glass for sheet in sheets(self) for pour in sheet.pours]
-        return {one: poured.count(at) * self.glass_ml for at, one in enumerate(self.glasses)}
+        return {glass: poured.count(at) * self.glass_ml for at, glass in enumerate(self.glasses)}
 
 
 class Pour(NamedTuple):
@@ -366,10 +366,10 @@ class TastingPlan(Inputs):
 
 def read_allergens(said: str) -> tuple[str, ...]:
     """Words apart by commas; none for none. BadInput where nothing is said."""
-    found = tuple(" ".join(one.split()) for one in said.split(",") if one.strip())
+    found = tuple(" ".join(word.split()) for word in said.split(",") if word.strip())
     if not found:
         raise BadInput(f"name the allergens, or say {named('allergens', 'none')}.", "allergens")
-    return () if [one.lower() for one in found] == ["none"] else found
+    return () if [word.lower() for word in found] == ["none"] else found
 
 
 # ---- the file of a tasting with its answers, and its result ----
@@ -564,7 +564,7 @@ def written(tasting: Tasting, answers: Mapping[int, str] | None = None) -> str:
 
 
 def _answers(answers: Mapping[int, str]) -> str:
-    rows = "".join(f'{one} = "{answers[one]}"\n' for one in sorted(answers))
+    rows = "".join(f'{answer} = "{answers[answer]}"\n' for answer in sorted(answers))
     return f"\n{ANSWERS}\n{rows}" if rows else ""
 
 
@@ -595,7 +595,7 @@ def save(path: Path, answers: Mapping[int, str]) -> None:
 def _adds(before: str, after: str, answers: Mapping[int, str]) -> bool:
     """Whether the text still says the same, with these answers."""
     try:
-        old, new = (dict(tables_of(one, "", "tasting")) for one in (before, after))
+        old, new = (dict(tables_of(word, "", "tasting")) for word in (before, after))
     except PrepkitError:
         return False
     said = {str(taster): answer for taster, answer in answers.items()}

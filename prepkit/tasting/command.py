@@ -369,7 +369,7 @@ def _read(said: dict[str, Any]) -> Any:  # Any: words as click hands them; a Tas
     from prepkit.units import parse_quantity
     from prepkit.workflows import words
 
-    glasses = tuple(words(one, "glass") for one in said["glasses"])
+    glasses = tuple(words(glass, "glass") for glass in said["glasses"])
     if len(glasses) < 2:
         raise BadInput(f"name the drinks to compare with {named('glass')}, once for each.", "glass")
     for key, sample in (("glass_volume", "15 ml"), ("abv", "12 %"), ("allergens", "none")):

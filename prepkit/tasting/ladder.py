@@ -60,8 +60,8 @@ class LadderStep:
                 "step",
             )
         low, high = (
-            float(parse_quantity(one, _KINDS[kind], "step"))
-            for one in (match["low"], match["high"])
+            float(parse_quantity(value, _KINDS[kind], "step"))
+            for value in (match["low"], match["high"])
         )
         if not low < high:
             raise BadInput(
@@ -94,8 +94,8 @@ class LadderStep:
             )
         share = [at / (count - 1) for at in range(count)]
         if even == "ratio":
-            return [self.low * (self.high / self.low) ** one for one in share]
-        return [self.low + (self.high - self.low) * one for one in share]
+            return [self.low * (self.high / self.low) ** value for value in share]
+        return [self.low + (self.high - self.low) * value for value in share]
 
 
 class Glass(NamedTuple):
@@ -142,7 +142,7 @@ class Ladder:
     @property
     def allergens(self) -> tuple[str, ...]:
         """What the glasses hold that must be said."""
-        found = {one for part in self.base for one in part.mixture.allergens}
+        found = {allergen for part in self.base for allergen in part.mixture.allergens}
         for glass in self.glasses:
             assert glass.answer.product is not None
             found |= set(glass.answer.product.allergens)
@@ -177,7 +177,7 @@ def ladder(
         raise BadInput(
             f"that makes {math.prod(counts)} glasses; a ladder has {FEWEST} to {MOST}.", "glasses"
         )
-    parts = tuple(pantry.part(one, "part") for one in base)
+    parts = tuple(pantry.part(text, "part") for text in base)
     levels = [step.levels(count, even) for step, count in zip(steps, counts, strict=True)]
     glasses = tuple(
         _glass(at, base, parts, steps, each, pantry) for at, each in enumerate(product(*levels), 1)
@@ -262,7 +262,7 @@ def _weighed(
         [grams * glass.added_kg[at] for grams, glass in zip(base_g, glasses, strict=True)]
         for at in range(len(steps))
     ]
-    stocks = tuple(_stock(one, base_g, scale_g) for one in added)
+    stocks = tuple(_stock(row, base_g, scale_g) for row in added)
     weigh, base_all, added_all = [], 0.0, [0.0] * len(steps)
     for at in range(len(glasses)):
         base, each = base_g[at], []
@@ -286,7 +286,7 @@ def _weighed(
             enough = max(_SPARE * added_all[place], STEPS_OF_SCALE * scale_g)
             added_all[place] = math.ceil(enough / scale_g - 1e-9) * scale_g
             base_all += added_all[place] * (1.0 - share) / share
-    base_all += math.fsum(one.base_g for one in weigh)
+    base_all += math.fsum(glass_weigh.base_g for glass_weigh in weigh)
     return Ladder(
         steps=steps, base=parts, glasses=glasses, weigh=tuple(weigh), stocks=stocks,
         base_g=base_all, added_g=tuple(added_all), volume_ml=volume_ml, scale_g=scale_g,
@@ -295,12 +295,13 @@ def _weighed(
 
 def _stock(grams: Sequence[float], base_g: Sequence[float], scale_g: float) -> float | None:
     """The share of an addition in a stock of the base; None where it can be weighed as it is."""
-    least = min((one for one in grams if one > 0.0), default=math.inf)
+    least = min((mass_g for mass_g in grams if mass_g > 0.0), default=math.inf)
     if least >= STEPS_OF_SCALE * scale_g:
         return None
     for share in _STOCK_SHARES:
         fits = all(
-            one * (1.0 - share) / share <= base for one, base in zip(grams, base_g, strict=True)
+            mass_g * (1.0 - share) / share <= base
+            for mass_g, base in zip(grams, base_g, strict=True)
         )
         if fits and least / share >= STEPS_OF_SCALE * scale_g:
             return share
@@ -332,12 +333,12 @@ def counts_of(words: str, steps: int) -> tuple[int, ...]:
     >>> counts_of("5", 1), counts_of("3 x 3", 2)
     ((5,), (3, 3))
     """
-    found = [one.strip() for one in re.split(r"[x×*]", words.lower())]
-    if len(found) != steps or not all(one.isdecimal() and len(one) < 4 for one in found):
+    found = [word.strip() for word in re.split(r"[x×*]", words.lower())]
+    if len(found) != steps or not all(value.isdecimal() and len(value) < 4 for value in found):
         sample = "5" if steps == 1 else "3 x 3"
         raise BadInput(f'"{words[:40]}" is no count of glasses; write {named("glasses", sample)}.',
                        "glasses")  # fmt: skip
-    return tuple(int(one) for one in found)
+    return tuple(int(value) for value in found)
 
 
 def properties(one: Ladder) -> list[dict[str, Any]]:  # Any: numbers and words, for JSON
@@ -352,12 +353,12 @@ def properties(one: Ladder) -> list[dict[str, Any]]:  # Any: numbers and words, 
 def read_with(said: Sequence[str]) -> dict[str, str]:
     """What is added for each kind of step, from "acidity: malic acid"; BadInput otherwise."""
     found: dict[str, str] = {}
-    for one in said:
-        kind, colon, added = (word.strip() for word in one.partition(":"))
+    for text in said:
+        kind, colon, added = (word.strip() for word in text.partition(":"))
         kind = kind.lower()
         if not colon or kind not in _KINDS or kind == "temperature" or not added:
             raise BadInput(
-                f'"{one[:60]}" says not what is added for which step; write '
+                f'"{text[:60]}" says not what is added for which step; write '
                 f"{named('with', 'acidity: malic acid')}.",
                 "with",
             )
@@ -417,7 +418,7 @@ class Wish(Inputs):
     def ladder(self, said: Sequence[str], pantry: Pantry) -> Ladder:
         """The ladder of these words; `said` are the parts as they were typed. Raises BadInput."""
         added = read_with(self.with_)
-        steps = [LadderStep.read(one, added) for one in self.step]
+        steps = [LadderStep.read(text, added) for text in self.step]
         unused = sorted(added.keys() - {step.kind for step in steps})
         if unused:
             raise BadInput(f"no step is of the {unused[0]}; leave its addition out.", "with")

@@ -192,9 +192,9 @@ class PerCalculator(Group):
         if cmd_name not in CALCULATORS:
             return None
         bare = calculator_command(cmd_name)
-        own = [one for one in bare.params if one.name not in (*COMMON, "as_json")]
-        taken = {one.name for one in own}
-        more = [one for one in self.more if one.name not in taken]
+        own = [param for param in bare.params if param.name not in (*COMMON, "as_json")]
+        taken = {parameter.name for parameter in own}
+        more = [parameter for parameter in self.more if parameter.name not in taken]
         return once(
             CalculatorCommand(
                 cmd_name,
@@ -225,7 +225,9 @@ class PerCalculator(Group):
     def format_commands(self, ctx: click.Context, formatter: click.HelpFormatter) -> None:
         """Subcommands by family, from the index alone."""
         with formatter.section("From a recipe"):
-            formatter.write_dl([(name, one.short_help or "") for name, one in self.special.items()])
+            formatter.write_dl(
+                [(name, command.short_help or "") for name, command in self.special.items()]
+            )
         for family, title in FAMILIES.items():
             rows = [(n, text) for n, (_, f, text) in CALCULATORS.items() if f == family]
             if rows:

@@ -76,42 +76,42 @@ def record_batch(
             at.ledger, plan, read, batch=name, file=readings, site=stock.site,
             place=stock.place, who=who or "",
         )  # fmt: skip
-    told = [one for one in events if one.kind == "measured"]
+    told = [event for event in events if event.kind == "measured"]
     if as_json:
         _put_json(
             {"batch": name,
-             "measured": [{"item": one.item, "data": dict(one.data)} for one in told]}
+             "measured": [{"item": event.item, "data": dict(event.data)} for event in told]}
         )  # fmt: skip
         return
     if not told:
         put_text(f"Batch {name} stands in the ledger just so already.\n")
         return
-    items = ", ".join(one.item for one in told)
+    items = ", ".join(event.item for event in told)
     out = [f"Recorded batch {name}: {items}."]
-    for one in told:
-        loss = one.data.get("loss")
-        kind = next((kind for kind in LABELS if kind == one.data.get("loss_kind")), None)
+    for event in told:
+        loss = event.data.get("loss")
+        kind = next((kind for kind in LABELS if kind == event.data.get("loss_kind")), None)
         if isinstance(loss, float) and kind is not None:
-            label = LABELS[kind].format(of=one.data.get("loss_of"))
-            out.append(f"  {label}: {loss:.3g} {one.data.get('loss_unit')}")
-    for one in events:
-        if one.kind == "made":
-            out.append(f"  {_until(one)}")
+            label = LABELS[kind].format(of=event.data.get("loss_of"))
+            out.append(f"  {label}: {loss:.3g} {event.data.get('loss_unit')}")
+    for event in events:
+        if event.kind == "made":
+            out.append(f"  {_until(event)}")
     if name[:10] == date.today().isoformat():
         out.append("It counts from tomorrow on, so that the sheets of today stay as they are.")
     put_text("\n".join(out) + "\n")
 
 
-def _until(one: Event) -> str:
+def _until(event: Event) -> str:
     """Until when a new batch may be used, or how to tell it."""
-    if one.use_by is None:
+    if event.use_by is None:
         return (
-            f"{one.item}: no rule knows its last day, so no plan uses it. Tell it: "
-            f'prepkit stock measure {one.item} --use-by "5 d"'
+            f"{event.item}: no rule knows its last day, so no plan uses it. Tell it: "
+            f'prepkit stock measure {event.item} --use-by "5 d"'
         )
-    if one.use_by == NO_DATE:
-        return f"{one.item}: needs no last day"
-    return f"{one.item}: use by {one.use_by}, by the keeping rules or sooner by its recipe"
+    if event.use_by == NO_DATE:
+        return f"{event.item}: needs no last day"
+    return f"{event.item}: use by {event.use_by}, by the keeping rules or sooner by its recipe"
 
 
 def chart_text(
@@ -129,10 +129,12 @@ def chart_text(
         reading = known(reading, using.READINGS, named("reading"), "reading")
     with _ledger(ledger, house) as at:
         measured = at.batches()
-    items = dict.fromkeys(one.item for one in measured if not one.item.startswith(using.ITEM))
+    items = dict.fromkeys(batch.item for batch in measured if not batch.item.startswith(using.ITEM))
     name = known(item, items, "ITEM", "item that was measured") if items else item
     found = [
-        one for one in using.charts(measured, name) if reading is None or one.reading == reading
+        run_chart
+        for run_chart in using.charts(measured, name)
+        if reading is None or run_chart.reading == reading
     ]
     if not found:
         what = reading or "reading"
@@ -141,17 +143,17 @@ def chart_text(
             "item",
         )
     if as_json:
-        _put_json({"item": name, "charts": [one.to_dict() for one in found]})
+        _put_json({"item": name, "charts": [run_chart.to_dict() for run_chart in found]})
     elif form == "svg":
         if len(found) > 1:
-            have = ", ".join(one.reading for one in found)
+            have = ", ".join(run_chart.reading for run_chart in found)
             raise BadInput(
                 f"a picture is of one reading; add {named('reading')} with one of {have}.",
                 "reading",
             )
         put_exact(chart_svg(found[0]) + "\n")
     else:
-        put_text("\n".join(run_chart_chart_text(one) for one in found))
+        put_text("\n".join(run_chart_chart_text(run_chart) for run_chart in found))
 
 
 def losses_text(as_json: bool, ledger: str | None, house: str | None) -> None:
@@ -159,13 +161,13 @@ def losses_text(as_json: bool, ledger: str | None, house: str | None) -> None:
     with _ledger(ledger, house) as at:
         found = list(using.known(at.batches()).values())
     if as_json:
-        _put_json({"losses": [_loss_said(one) for one in found]})
+        _put_json({"losses": [_loss_said(loss) for loss in found]})
     elif not found:
         put_text(
             "No loss was measured yet. Record batches with their mass: prepkit bench record.\n"
         )
     else:
-        put_text("\n".join(line for one in found for line in loss_lines(one)) + "\n")
+        put_text("\n".join(line for loss in found for line in loss_lines(loss)) + "\n")
 
 
 def _loss_said(one: KnownLoss) -> dict[str, object]:
@@ -177,23 +179,23 @@ def _loss_said(one: KnownLoss) -> dict[str, object]:
     }  # fmt: skip
 
 
-def loss_lines(one: KnownLoss) -> list[str]:
+def loss_lines(known_loss: KnownLoss) -> list[str]:
     """What is known of one loss, in two lines: the mean, then how sure it is."""
-    mean, after = one.mean(), one.interval()
+    mean, after = known_loss.mean(), known_loss.interval()
     digits = 0 if after.high - after.low >= 4 else 1 if after.high - after.low >= 0.4 else 2
 
     def ends(low: float, high: float) -> str:
-        return f"{low:.{digits}f} to {high:.{digits}f} {one.loss.unit}"
+        return f"{low:.{digits}f} to {high:.{digits}f} {known_loss.loss.unit}"
 
-    count = "1 batch" if len(one.values) == 1 else f"{len(one.values)} batches"
-    usual = "usual by practice" if one.loss.practice else "published"
-    low, high = one.loss.usual
+    count = "1 batch" if len(known_loss.values) == 1 else f"{len(known_loss.values)} batches"
+    usual = "usual by practice" if known_loss.loss.practice else "published"
+    low, high = known_loss.loss.usual
     return [
-        f"{LABELS[one.loss.kind].format(of=one.loss.of)}: {mean.middle:.{digits}f} "
-        f"{one.loss.unit}, {count} here"
-        + (f", drawn toward {one.others} others" if one.others else ""),
+        f"{LABELS[known_loss.loss.kind].format(of=known_loss.loss.of)}: {mean.middle:.{digits}f} "
+        f"{known_loss.loss.unit}, {count} here"
+        + (f", drawn toward {known_loss.others} others" if known_loss.others else ""),
         f"  next batch {ends(after.low, after.high)}, mean {ends(mean.low, mean.high)}, "
-        f"{usual} {low:.3g} to {high:.3g} {one.loss.unit}",
+        f"{usual} {low:.3g} to {high:.3g} {known_loss.loss.unit}",
     ]
 
 
@@ -230,9 +232,11 @@ def check_instrument(
             using.record(at.ledger, name, true, seen, site=at.site, who=who or "")
         found = using.checked(at.ledger.measured(site=at.site))
     if instrument is not None:
-        found = [one for one in found if one.name == name]
+        found = [
+            checked_instrument for checked_instrument in found if checked_instrument.name == name
+        ]
     if as_json:
-        _put_json({"instruments": [one.to_dict() for one in found]})
+        _put_json({"instruments": [checked_instrument.to_dict() for checked_instrument in found]})
     elif not found:
         put_text("No instrument was checked yet: prepkit bench check NAME with known and read.\n")
     else:

@@ -70,18 +70,18 @@ def of_each(
         gas = label.charged or ("filled under gas" if charged else "")
         fills = divide(label.ml, kinds, frozen=frozen, charged=bool(gas)).fills
         last = first + len(fills) - 1
-        for number, one in enumerate(fills, first):
-            share = one.ml / label.ml
+        for number, fill in enumerate(fills, first):
+            share = fill.ml / label.ml
             of = f"{number} of {last}" if first == 1 else f"{number}"
             found.append(
                 replace(
                     label,
                     charged=gas,
-                    name=f"{label.name}, {one.container.name} {of}",
+                    name=f"{label.name}, {fill.container.name} {of}",
                     g=label.g * share,
-                    ml=one.ml,
+                    ml=fill.ml,
                     contents=tuple(part._replace(g=part.g * share) for part in label.contents),
-                    bottle=f"{one.container.name} {of}",
+                    bottle=f"{fill.container.name} {of}",
                 )
             )
     return found
@@ -180,7 +180,7 @@ def _put(labels: Sequence[Label | NoLabel], said: Json, title: str) -> None:
 
     exact = said["as_json"] or said["form"] == "html"
     put(made_out(labels, said, title), said["out"], said["force"], exact)
-    if any(one.verdict == "stop" for one in labels):
+    if any(label.verdict == "stop" for label in labels):
         raise SystemExit(EXIT_STOP)
 
 
@@ -211,10 +211,10 @@ def made_out(labels: Sequence[Label | NoLabel], said: Mapping[str, Chosen], titl
     system = said["units"] or "metric"
     if said["form"] == "html":
         look = Look(labels[0].made, PAPERS[said["paper"]], system, title=title)
-        every = [one for one in labels for _ in range(copies)]
+        every = [label for label in labels for _ in range(copies)]
         return label_sheet(every, look, cells, said.get("without") or ())
-    traced = [f"prepkit {__version__}, {fingerprint(one.inputs)}" for one in labels]
-    shown = [label_text(one, by, system) for one, by in zip(labels, traced, strict=True)]
+    traced = [f"prepkit {__version__}, {fingerprint(label.inputs)}" for label in labels]
+    shown = [label_text(label, by, system) for label, by in zip(labels, traced, strict=True)]
     return "\n\n".join(shown) + "\n"
 
 

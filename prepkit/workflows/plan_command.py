@@ -287,7 +287,7 @@ def _plan(asked: PlanOptions, file: str) -> tuple[str, int]:
             return printed(asked, _for_sites(asked, prepared, units)), CLEAR  # which refuses it
         prepared = _for_sure(asked, prepared)
         return _compare(
-            asked, [plan_of(prepared, prepared.recipe.counts(one)) for one in scales], units
+            asked, [plan_of(prepared, prepared.recipe.counts(scale)) for scale in scales], units
         )
     found = worked(asked, file)
     return printed(asked, found), STOP if found.verdict == "stop" else CLEAR
@@ -383,14 +383,14 @@ def _one_way(asked: PlanOptions) -> None:
 
 
 def _scales(words: str) -> list[int]:
-    said = [one.strip() for one in words.split(",")]
+    said = [word.strip() for word in words.split(",")]
     if not 2 <= len(said) <= MOST_SCALES:
         raise BadInput(
             f'{named("compare")} is "{words}"; write 2 to {MOST_SCALES} numbers of '
             "serves, such as 20,40.",
             "compare",
         )
-    scales = [whole_serves(one, named("compare")) for one in said]
+    scales = [whole_serves(text, named("compare")) for text in said]
     if len(set(scales)) < len(scales):
         raise BadInput(
             f'{named("compare")} is "{words}"; give each number of serves once.', "compare"
@@ -399,10 +399,10 @@ def _scales(words: str) -> list[int]:
 
 
 def _compare(asked: PlanOptions, plans: list[Plan], units: str) -> tuple[str, int]:
-    status = STOP if "stop" in {one.verdict for one in plans} else CLEAR
-    said = [one.to_dict() for one in plans]
+    status = STOP if "stop" in {plan.verdict for plan in plans} else CLEAR
+    said = [plan.to_dict() for plan in plans]
     if asked.as_json:
-        return _json({"compare": [one.serves for one in plans], "plans": said}), status
+        return _json({"compare": [plan.serves for plan in plans], "plans": said}), status
     from prepkit.render.plan_csv import compare_text
 
     return compare_text(said, units), status
@@ -601,7 +601,7 @@ def routine_command(
     else:
         text = "\n".join(map(routine_text, said))
     put(text, out, force, exact=as_json or shape != "text")
-    if any(one["verdict"] == "stop" for one in said):
+    if any(routine["verdict"] == "stop" for routine in said):
         raise SystemExit(EXIT_STOP)
 
 
@@ -619,7 +619,7 @@ def _said(
 
     if not recipe.routines:
         raise recipe.wrong("", "it has no routine; write [[routine]] with its drinks and steps.")
-    chosen = {one.name: one for one in recipe.routines}
+    chosen = {routine.name: routine for routine in recipe.routines}
     if name is not None:
         name = known(name, chosen, named("name"), "routine of this file")
         chosen = {name: chosen[name]}
@@ -632,11 +632,11 @@ def _said(
                 "hands",
             )
     out: list[RoutineSheet] = []
-    for one in chosen.values():
-        drinks = {drink.name for drink in one.drinks}
+    for routine in chosen.values():
+        drinks = {drink.name for drink in routine.drinks}
         own = tuple(serve for serve in recipe.serve if serve.name in drinks)
         asked = None if serves is None else counts_said(serves, recipe._replace(serve=own))
-        other = changed(one, asked, many)
+        other = changed(routine, asked, many)
         prepared = prepare(recipe._replace(routines=(other,)))
         counts = {drink.name: drink.serves for drink in other.drinks}
         plan = plan_of(prepared, {**dict.fromkeys(recipe.counts(), 0), **counts})
@@ -650,7 +650,7 @@ def _svg(said: list[RoutineSheet]) -> str:
     from prepkit.stdout import put_error
 
     if len(said) > 1:
-        names = ", ".join(one["name"] for one in said)
+        names = ", ".join(routine["name"] for routine in said)
         raise BadInput(
             f"a picture is of one routine; give {named('name')}, one of {names}.", "name"
         )

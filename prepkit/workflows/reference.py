@@ -135,8 +135,8 @@ def made_from() -> Mapping[str, list[str]]:
     found: dict[str, list[str]] = {}
     every = model.source_keys()
     for key in every:
-        for one in model.rests_on(key):
-            found.setdefault(one, []).append(key)
+        for word in model.rests_on(key):
+            found.setdefault(word, []).append(key)
     return found
 
 
@@ -378,7 +378,7 @@ def sources_command(
         keys = [known(key, keys, "KEY", "source")]
     if calculator is not None:
         its = of_calculator(calculator)
-        keys = [one for one in keys if one in its]
+        keys = [word for word in keys if word in its]
     rows = [
         row
         for row in source_rows(keys, calculator)
@@ -411,11 +411,11 @@ def _put_lesson(obtained: str | None, as_json: bool) -> None:
     from prepkit.lesson import traced
 
     rows = []
-    for one in traced():
-        found = model.cited(one.sources)
+    for statement in traced():
+        found = model.cited(statement.sources)
         if obtained is None or any(obtained in source.obtained for source in found):
             keys = [{"key": source.key, "obtained": source.obtained} for source in found]
-            rows.append({**one._asdict(), "sources": keys})
+            rows.append({**statement._asdict(), "sources": keys})
     if as_json:
         put_exact(json.dumps({"statements": rows}, indent=2, ensure_ascii=False) + "\n")
         return
@@ -431,7 +431,7 @@ def _lesson_sources(row: Json) -> str:
     """The sources of a statement; those of a calculator by its name, which are many."""
     if row["rests_on"].startswith("calculator "):
         return f"[its answer: prepkit sources --{row['rests_on']}]"
-    keys = [f"{one['key']}, {one['obtained']}" for one in row["sources"]]
+    keys = [f"{source['key']}, {source['obtained']}" for source in row["sources"]]
     said = f"; {row['rests_on']}" if row["rests_on"] else ""
     return f"[{'; '.join(keys)}{said}]"
 
@@ -444,7 +444,7 @@ def source_rows(keys: Iterable[str], calculator: str | None = None) -> list[Json
         resting_on = on(source.key)
         if calculator is not None:
             resting_on["steps"] = [
-                one for one in resting_on["steps"] if one.startswith(f"{calculator}: ")
+                step for step in resting_on["steps"] if step.startswith(f"{calculator}: ")
             ]
         rows.append(
             {"key": source.key, "title": source.title, "obtained": source.obtained,
@@ -664,7 +664,7 @@ def _row(name: str, said: Mapping[str, Chosen]) -> Json:
         raise BadInput('--new needs a name, as in prepkit pantry --new "rum syrup".', "name")
     density, strength = said["density"], said["strength"]
     allergens = str(said["allergens"]).strip().lower()
-    listed = [] if allergens == "none" else [one.strip() for one in allergens.split(",")]
+    listed = [] if allergens == "none" else [word.strip() for word in allergens.split(",")]
     caffeine = float(parse_quantity(said["caffeine"], ("g",), "--caffeine"))
     if not 0.0 <= caffeine <= 10.0:
         raise BadInput(

@@ -40,28 +40,30 @@ def table(
     stock = sorted(oldest_first(found), key=lambda one: one.cell.item)
     if not stock and not low:
         return f"nothing stands at {site}.\n"
-    items = len({one.cell.item for one in stock})
+    items = len({holding.cell.item for holding in stock})
     out = [f"{items} {'item' if items == 1 else 'items'} at {site}, {today.isoformat()}"]
-    expired = [one for one in stock if past(one, today)]
-    undated = [one for one in stock if one.batch.use_by is None]
+    expired = [holding for holding in stock if past(holding, today)]
+    undated = [holding for holding in stock if holding.batch.use_by is None]
     for one in expired:
         out.append(f"CARE  past its date: {_named(one)}. Discard it.")
     if undated:
-        names = ", ".join(dict.fromkeys(one.cell.item for one in undated))
+        names = ", ".join(dict.fromkeys(holding.cell.item for holding in undated))
         out.append(f"NOTE  no use by is known of {names}; a plan does not use it.")
     out += [f"NOTE  below par: {name}, {have} (par {par})" for name, have, par in low]
     rows = [
         [
-            one.cell.item,
-            one.cell.batch,
-            one.cell.place,
-            " ".join(filter(None, (one.cell.bottle, one.container or "", gas_words(one)))),
-            amount_words(one.mg, one.batch.density_g_m3),
-            day_words(one.batch.made_on),
-            f"{day_words(one.batch.use_by)}{' past' if past(one, today) else ''}",
-            reading_words(one.batch.reading),
+            holding.cell.item,
+            holding.cell.batch,
+            holding.cell.place,
+            " ".join(
+                filter(None, (holding.cell.bottle, holding.container or "", gas_words(holding)))
+            ),
+            amount_words(holding.mg, holding.batch.density_g_m3),
+            day_words(holding.batch.made_on),
+            f"{day_words(holding.batch.use_by)}{' past' if past(holding, today) else ''}",
+            reading_words(holding.batch.reading),
         ]
-        for one in stock
+        for holding in stock
     ]
     headers = ["item", "batch", "place", "bottle", "amount", "made", "use by", "reading"]
     used = [place for place in range(len(headers)) if any(row[place] for row in rows)]
@@ -80,15 +82,15 @@ def table(
 def sums_table(found: Iterable[Holding], today: date) -> str:
     """What stands at all sites: each item in all, and at each site; on the way is counted there."""
     items: dict[str, dict[str, list[Holding]]] = {}
-    for one in sorted(oldest_first(found), key=lambda held: (held.cell.item, held.cell.site)):
-        items.setdefault(one.cell.item, {}).setdefault(one.cell.site, []).append(one)
+    for holding in sorted(oldest_first(found), key=lambda held: (held.cell.item, held.cell.site)):
+        items.setdefault(holding.cell.item, {}).setdefault(holding.cell.site, []).append(holding)
     if not items:
         return "nothing stands at any site.\n"
     sites = {site for of in items.values() for site in of}
     rows = []
     for item, of in items.items():
-        every = [one for some in of.values() for one in some]
-        gone = [one for one in every if past(one, today)]
+        every = [holding for some in of.values() for holding in some]
+        gone = [holding for holding in every if past(holding, today)]
         rows.append(
             [
                 item,
@@ -106,9 +108,9 @@ def sums_table(found: Iterable[Holding], today: date) -> str:
 
 def _sum_words(held: Sequence[Holding]) -> str:
     """How much of one item; in g where its batches have several densities."""
-    densities = {one.batch.density_g_m3 for one in held}
+    densities = {holding.batch.density_g_m3 for holding in held}
     return amount_words(
-        sum(one.mg for one in held), densities.pop() if len(densities) == 1 else None
+        sum(holding.mg for holding in held), densities.pop() if len(densities) == 1 else None
     )
 
 
@@ -119,17 +121,17 @@ def as_json(found: Iterable[Holding], site: str | None, today: date) -> dict[str
         "on": today.isoformat(),
         "stock": [
             {
-                **one.cell._asdict(),
-                "container": one.container,
-                "charged": one.charged,
-                "g": one.mg / 1000,
-                "ml": one.ml,
-                "made_on": day_words(one.batch.made_on) or None,
-                "use_by": day_words(one.batch.use_by) or None,
-                "past": past(one, today),
-                "reading": dict(one.batch.reading),
+                **holding.cell._asdict(),
+                "container": holding.container,
+                "charged": holding.charged,
+                "g": holding.mg / 1000,
+                "ml": holding.ml,
+                "made_on": day_words(holding.batch.made_on) or None,
+                "use_by": day_words(holding.batch.use_by) or None,
+                "past": past(holding, today),
+                "reading": dict(holding.batch.reading),
             }
-            for one in found
+            for holding in found
         ],
     }
 
@@ -153,13 +155,13 @@ def events_table(found: Iterable[Event], densities: Mapping[tuple[str, str], int
     return grid(rows, ["no", "when", "what", "of"], "rlll") + "\n"
 
 
-def _went(one: Event) -> str:
+def _went(event: Event) -> str:
     """Where it happened, or where it went from there."""
-    to = one.to_cell
+    to = event.to_cell
     if to is None:
-        return " ".join(filter(None, (one.place, one.bottle and f"bottle {one.bottle}")))
-    site = to.site if to.site != one.site else ""
-    bottle = f"bottle {to.bottle}" if to.bottle != one.bottle else ""
+        return " ".join(filter(None, (event.place, event.bottle and f"bottle {event.bottle}")))
+    site = to.site if to.site != event.site else ""
+    bottle = f"bottle {to.bottle}" if to.bottle != event.bottle else ""
     return " ".join(filter(None, ("to", site, to.place, bottle)))
 
 
@@ -168,20 +170,20 @@ def events_as_json(found: Iterable[Event]) -> dict[str, object]:
     return {
         "events": [
             {
-                "id": one.id,
-                "mark": one.mark,
-                "kind": one.kind,
-                "at": one.at.isoformat(),
-                **one.cell._asdict(),
-                "change_g": one.change_mg / 1000,
-                "to": None if one.to_cell is None else one.to_cell._asdict(),
-                "corrects": one.corrects,
-                "reason": one.reason,
-                "who": one.who,
-                "note": one.note,
-                "data": dict(one.data),
+                "id": event.id,
+                "mark": event.mark,
+                "kind": event.kind,
+                "at": event.at.isoformat(),
+                **event.cell._asdict(),
+                "change_g": event.change_mg / 1000,
+                "to": None if event.to_cell is None else event.to_cell._asdict(),
+                "corrects": event.corrects,
+                "reason": event.reason,
+                "who": event.who,
+                "note": event.note,
+                "data": dict(event.data),
             }
-            for one in found
+            for event in found
         ]
     }
 
@@ -197,13 +199,13 @@ def reading_words(data: Mapping[str, object]) -> str:
     return one_line(", ".join(told))
 
 
-def gas_words(one: Holding) -> str:
+def gas_words(holding: Holding) -> str:
     """Of a bottle under gas, that it is; of one of which nobody told, that nobody did."""
-    return {True: "under gas", False: "", None: "gas not told"}[one.charged]
+    return {True: "under gas", False: "", None: "gas not told"}[holding.charged]
 
 
-def past(one: Holding, today: date) -> bool:
-    return isinstance(one.batch.use_by, date) and one.batch.use_by < today
+def past(holding: Holding, today: date) -> bool:
+    return isinstance(holding.batch.use_by, date) and holding.batch.use_by < today
 
 
 def day_words(day: date | str | None) -> str:
@@ -212,10 +214,10 @@ def day_words(day: date | str | None) -> str:
     return NO_DATE if day == NO_DATE else ""
 
 
-def _named(one: Holding) -> str:
-    bottle = f" bottle {one.cell.bottle}" if one.cell.bottle else ""
-    amount = amount_words(one.mg, one.batch.density_g_m3)
-    return f"{amount} of {one.cell.item} {one.cell.batch}{bottle}"
+def _named(holding: Holding) -> str:
+    bottle = f" bottle {holding.cell.bottle}" if holding.cell.bottle else ""
+    amount = amount_words(holding.mg, holding.batch.density_g_m3)
+    return f"{amount} of {holding.cell.item} {holding.cell.batch}{bottle}"
 
 
 # ---- what the command line shows of the stock and its ledger, and CSV both ways ----
@@ -253,14 +255,16 @@ def _below_par(
 ) -> list[tuple[str, str, str]]:
     """Items that stand below their par: name, what stands, the par."""
     held: dict[str, list[Holding]] = {}
-    for one in found:
-        held.setdefault(one.cell.item, []).append(one)
+    for holding in found:
+        held.setdefault(holding.cell.item, []).append(holding)
     out = []
     for name, par in at.house.stock.par.items():
         if at.site != at.house.stock.site or (item is not None and name != item):
             continue
-        known = [one.mg / 1000 if par.unit == "g" else one.ml for one in held.get(name, ())]
-        amounts = [one for one in known if one is not None]
+        known = [
+            holding.mg / 1000 if par.unit == "g" else holding.ml for holding in held.get(name, ())
+        ]
+        amounts = [value for value in known if value is not None]
         if len(amounts) < len(known):
             out.append((name, "some of it of unknown density", _level(par, par.unit)))
         elif (have := math.fsum(amounts)) < par:
@@ -289,7 +293,8 @@ def list_events(said: Said) -> str:
         if said.as_json:
             return json_of(events_as_json(found))
         densities = {
-            (one.item, one.batch): ledger.batch(one.item, one.batch).density_g_m3 for one in found
+            (event.item, event.batch): ledger.batch(event.item, event.batch).density_g_m3
+            for event in found
         }
         return events_table(found, densities)
 
@@ -417,9 +422,9 @@ class _OfStock(Command):
 
     def parse_args(self, ctx: click.Context, args: list[str]) -> list[str]:
         """Refuse it, and read the rest."""
-        for one in args:
-            if re.match(r"[-−]\s*[\d.,]", one):
-                raise BadInput(f'"{one}" is below 0; write an amount of 0 or more.', "amount")
+        for arg in args:
+            if re.match(r"[-−]\s*[\d.,]", arg):
+                raise BadInput(f'"{arg}" is below 0; write an amount of 0 or more.', "amount")
         return super().parse_args(ctx, args)
 
 

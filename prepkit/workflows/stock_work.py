@@ -136,9 +136,9 @@ def in_stock(said: Said, at: StockLine, ledger: Ledger) -> Amount:
 def item_of(name: str, ledger: Ledger) -> str:
     """The name of an item of the ledger; BadInput with the nearest."""
     known = ledger.items()
-    for one in (name, name.lower()):
-        if one in known:
-            return one
+    for text in (name, name.lower()):
+        if text in known:
+            return text
     hint = nearest(name, known) if known else "the ledger is empty"
     raise BadInput(f'no "{name}" is in the ledger; {hint}.', "item")
 
@@ -237,9 +237,9 @@ def _bottle(said: Said, at: StockLine, ledger: Ledger, item: str, batch: str) ->
             f"{named('charged')} does not go with {named('still')}; give one of them.", "charged"
         )
     stand = [
-        one.cell.bottle
-        for one in ledger.stock_at(site=at.site, item=item)
-        if one.cell.batch == batch and one.cell.bottle
+        holding.cell.bottle
+        for holding in ledger.stock_at(site=at.site, item=item)
+        if holding.cell.batch == batch and holding.cell.bottle
     ]
     if said.bottle in stand:
         return said.bottle
@@ -263,7 +263,7 @@ def _one_batch(said: Said, at: StockLine, ledger: Ledger, item: str) -> str:
                 "batch",
             )
         return said.batch
-    stand = sorted({one.cell.batch for one in ledger.stock_at(site=at.site, item=item)})
+    stand = sorted({holding.cell.batch for holding in ledger.stock_at(site=at.site, item=item)})
     if len(stand) != 1:
         names = ", ".join(f'"{one}"' for one in stand[:8]) or "none stands here"
         raise BadInput(f"which batch of {item}? Add {named('batch')}: {names}.", "batch")
@@ -333,11 +333,11 @@ def _fills(said: Said, at: StockLine, found: Amount) -> house_file.Division:
             f"{named('density', '1.05 g/ml')}.",
             "density",
         )
-    names = [one for one in (said.into or "").split(",") if one.strip()]
+    names = [word for word in (said.into or "").split(",") if word.strip()]
     known = at.house.stock.containers
     return house_file.divide(
         1e3 * found.mg / found.density_g_m3,
-        [house_file.container_of(one, known) for one in names],
+        [house_file.container_of(name, known) for name in names],
         frozen=said.frozen,
         charged=said.charged,
     )
@@ -485,7 +485,7 @@ def count(said: Said) -> str:
         found = amount_of(said, at, ledger)
         where = where_of(said, at)
         opening, stands = None, where.of(ledger, found.item)
-        told = next((one for one in ("use_by", "made_on") if getattr(said, one)), None)
+        told = next((name for name in ("use_by", "made_on") if getattr(said, name)), None)
         if stands and told:
             raise BadInput(
                 f"{named(told)} is for what is new here, and {where.words(found.item)} stands "
@@ -510,7 +510,7 @@ def count(said: Said) -> str:
             at=time_of(said),
             opening=opening,
         )
-        change = sum(one.change_mg for one in done)
+        change = sum(event.change_mg for event in done)
         density = ledger.batch(found.item, done[0].batch).density_g_m3
         more = "as the ledger says" if not change else (
             f"{amount_words(abs(change), density)} {'more' if change > 0 else 'less'} than the "
@@ -558,7 +558,8 @@ def _gas_lines(ledger: Ledger, done: Iterable[Event]) -> list[str]:
     from prepkit.cautions import page_line
 
     gassy = any(
-        one.bottle and ledger.batch(one.item, one.batch).charged.get(one.bottle) for one in done
+        event.bottle and ledger.batch(event.item, event.batch).charged.get(event.bottle)
+        for event in done
     )
     return [f"CARE  {page_line('bottles-under-gas')}"] if gassy else []
 
@@ -603,7 +604,7 @@ def of_event(ledger: Ledger, one: Event) -> str:
 def _left(ledger: Ledger, item: str, site: str) -> str:
     """What is left of an item in a house."""
     found = ledger.stock_at(site=site, item=item)
-    mg = sum(one.mg for one in found)
-    densities = {one.batch.density_g_m3 for one in found}
+    mg = sum(holding.mg for holding in found)
+    densities = {holding.batch.density_g_m3 for holding in found}
     density = densities.pop() if len(densities) == 1 else None
     return f"left: {amount_words(mg, density)} of {item} at {site}" if mg else f"left: no {item}"

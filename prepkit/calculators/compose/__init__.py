@@ -154,7 +154,7 @@ class TargetRows(NamedTuple):
     @property
     def every(self) -> list[Constraint]:
         """The limits in order, then what nobody chooses: volume and ice."""
-        return [*(one.row for one in self.limits), *self.given]
+        return [*(limit.row for limit in self.limits), *self.given]
 
     @property
     def given(self) -> list[Constraint]:
@@ -180,31 +180,33 @@ class ComposeProblem:
         self.inputs = inputs
         self.shelf: tuple[ShelfPart, ...] = inputs.shelf
         self.wanted: tuple[TargetWords, ...] = inputs.target
-        self.units = [one.ingredient.mixture for one in self.shelf]
+        self.units = [part.ingredient.mixture for part in self.shelf]
         self.volume_m3 = float(inputs.volume) * 1e-6
-        prices = {one.name: one.money / one.kg for one in inputs.price}
-        self.price_kg = [prices.get(one.name) for one in self.shelf]
-        self.bounds = [self._bounds(one) for one in self.shelf]
+        prices = {price.name: price.money / price.kg for price in inputs.price}
+        self.price_kg = [prices.get(part.name) for part in self.shelf]
+        self.bounds = [self._bounds(part) for part in self.shelf]
         warm = None if inputs.shelf_temperature is None else float(inputs.shelf_temperature)
         self._last_c = 0.0
         self._given: dict[float, list[float]] = {}
         self._warm: tuple[tuple[float, ...], Warmth] | None = None
-        self.at_c = [warm if one.temperature_c is None else one.temperature_c for one in self.shelf]
+        self.at_c = [
+            warm if part.temperature_c is None else part.temperature_c for part in self.shelf
+        ]
 
-    def _bounds(self, one: ShelfPart) -> tuple[float, float]:
+    def _bounds(self, part: ShelfPart) -> tuple[float, float]:
         most = self.volume_m3 * _DENSEST
-        low = 0.0 if one.low is None else one.kg(one.low)
-        high = most if one.high is None else min(one.kg(one.high), most)
+        low = 0.0 if part.low is None else part.kg(part.low)
+        high = most if part.high is None else min(part.kg(part.high), most)
         if low > high:
             raise BadInput(
-                f"{named('shelf', one)}: so much of it is more than the whole drink.", "shelf"
+                f"{named('shelf', part)}: so much of it is more than the whole drink.", "shelf"
             )
         return low, high
 
     def mixture(self, kg: Sequence[float]) -> Mixture:
         """The drink of these amounts."""
         return Mixture.total(
-            unit.scaled(one) for unit, one in zip(self.units, kg, strict=True) if one > 0.0
+            unit.scaled(value) for unit, value in zip(self.units, kg, strict=True) if value > 0.0
         )
 
     def value(self, wanted: TargetWords, kg: Sequence[float], drink: Mixture) -> float:
@@ -221,9 +223,13 @@ class ComposeProblem:
 
     def cost(self, kg: Sequence[float]) -> float | None:
         """What the parts cost; None where one that is used has no price."""
-        if any(one > 0.0 and price is None for one, price in zip(kg, self.price_kg, strict=True)):
+        if any(
+            value > 0.0 and price is None for value, price in zip(kg, self.price_kg, strict=True)
+        ):
             return None
-        return math.fsum(one * (price or 0.0) for one, price in zip(kg, self.price_kg, strict=True))
+        return math.fsum(
+            value * (price or 0.0) for value, price in zip(kg, self.price_kg, strict=True)
+        )
 
     def more(self, drink: Mixture) -> list[Mixture]:
         """The drink with a little more of each part."""
@@ -232,7 +238,7 @@ class ComposeProblem:
     def slopes(self, drink: Mixture, more: Sequence[Mixture], of: Amount) -> list[float]:
         """Change of an amount of the drink for one kg more of each part."""
         now, step = of(drink), _STEP * drink.mass_kg
-        return [(of(one) - now) / step for one in more]
+        return [(of(mixture) - now) / step for mixture in more]
 
     @property
     def warmth_known(self) -> bool:
@@ -247,9 +253,9 @@ class ComposeProblem:
         if to_c in self._given:
             return self._given[to_c]
         line = self._given[to_c] = []
-        for one, unit, at_c in zip(self.shelf, self.units, self.at_c, strict=True):
+        for part, unit, at_c in zip(self.shelf, self.units, self.at_c, strict=True):
             assert at_c is not None
-            if one.is_ice:
+            if part.is_ice:
                 line.append(-heat.heat_taken_by_melt_j_kg(to_c, at_c))
             else:
                 line.append(specific_heat_j_kg_k(unit, at_c, to_c) * (at_c - to_c))
@@ -258,7 +264,7 @@ class ComposeProblem:
     def mixing(self, kg: Sequence[float], to_c: float) -> tuple[float, list[float]]:
         """Heat of mixing at a temperature, J, and for one kg more of each part."""
         pairs = [(unit.of("ethanol"), unit.of("water")) for unit in self.units]
-        now = [(a * one, b * one) for (a, b), one in zip(pairs, kg, strict=True)]
+        now = [(a * value, b * value) for (a, b), value in zip(pairs, kg, strict=True)]
         at_c = min(max(to_c, heat.MIXING_COLD_C), CP_HIGH_C)
         whole, step = heat.mixing_heat_j(now, at_c), _STEP * math.fsum(kg)
         slopes = []
@@ -270,7 +276,9 @@ class ComposeProblem:
 
     def temperature_c(self, kg: Sequence[float]) -> float:
         """The temperature of all parts together, once all of the ice has melted."""
-        parts = [unit.scaled(one) for unit, one in zip(self.units, kg, strict=True) if one > 0.0]
+        parts = [
+            unit.scaled(value) for unit, value in zip(self.units, kg, strict=True) if value > 0.0
+        ]
 
         def left(to_c: float) -> float:
             given = math.fsum(a * b for a, b in zip(self.heat(to_c), kg, strict=True))
@@ -303,8 +311,8 @@ class ComposeProblem:
             return [a + b for a, b in zip(self.heat(to_c), mixing, strict=True)]
 
         counted = math.fsum(
-            one * specific_heat_j_kg_k(unit, now_c, now_c)
-            for one, unit in zip(kg, self.units, strict=True)
+            value * specific_heat_j_kg_k(unit, now_c, now_c)
+            for value, unit in zip(kg, self.units, strict=True)
         )
         return Warmth(at(now_c), [0.0] * len(self.units), counted, at)
 
@@ -345,7 +353,7 @@ class ComposeProblem:
         line = tuple(self.slopes(drink, more, lambda m: m.volume_20_m3))
         volume = Constraint(line, self.volume_m3, self.volume_m3, 1e3 / self.volume_m3)
         melts = None
-        if self.warmth_known and any(one.is_ice for one in self.shelf):
+        if self.warmth_known and any(part.is_ice for part in self.shelf):
             point = freezing_point_c(drink)
             melts = None if point is None else self.warmth(kg).row(point, above=True)
         return TargetRows(limits, middles, volume, melts)
@@ -354,7 +362,7 @@ class ComposeProblem:
         """Amounts to begin with: the middle of the limits, as large as the drink."""
         middle = [0.5 * (low + min(high, low + self.volume_m3 * 1e3)) for low, high in self.bounds]
         # powders begin small: a drink of them alone has no density and no pH
-        liquid = [one.ingredient.form == "liquid" for one in self.shelf]
+        liquid = [part.ingredient.form == "liquid" for part in self.shelf]
         share = [1.0 if wet or low else _POWDER for wet, (low, _) in
                  zip(liquid, self.bounds, strict=True)]  # fmt: skip
         return self.sized([a * b or 1e-6 for a, b in zip(middle, share, strict=True)])
@@ -362,7 +370,7 @@ class ComposeProblem:
     def sized(self, kg: Sequence[float]) -> list[float]:
         """The amounts, as much of them as makes the drink's volume."""
         scale = self.volume_m3 / self.mixture(kg).volume_20_m3
-        return [one * scale for one in kg]
+        return [value * scale for value in kg]
 
 
 def solved(
@@ -377,7 +385,7 @@ def solved(
     cost: for each kg, in place of what is preferred. cost_limit: the whole may cost so much.
     """
     kg = list(start or problem.start())
-    curved = any(one.kind == "ph" for one in problem.wanted)
+    curved = any(target.kind == "ph" for target in problem.wanted)
     for _ in range(MOST_PASSES_CURVED if curved else MOST_PASSES):
         drink = problem.mixture(kg)
         rows = problem.rows(kg, drink)
@@ -390,16 +398,16 @@ def solved(
         if moved <= (CLOSE if curved else ENOUGH) * drink.mass_kg:
             break
     drink = problem.mixture(kg)
-    if not found.feasible or not all(held(problem, one, kg, drink) for one in problem.wanted):
+    if not found.feasible or not all(held(problem, target, kg, drink) for target in problem.wanted):
         raise BadInput(_none(problem, kg, drink, rows), "target")
-    kg = [one if one > ENOUGH * drink.mass_kg else 0.0 for one in kg]
+    kg = [value if value > ENOUGH * drink.mass_kg else 0.0 for value in kg]
     _melts(problem, kg)
     return Composed(tuple(kg), problem.mixture(kg), problem.cost(kg), found, rows)
 
 
 def _melts(problem: ComposeProblem, kg: Sequence[float]) -> None:
     """BadInput where the drink would freeze before all of its ice has melted."""
-    iced = any(one.is_ice and many > 0.0 for one, many in zip(problem.shelf, kg, strict=True))
+    iced = any(part.is_ice and many > 0.0 for part, many in zip(problem.shelf, kg, strict=True))
     if not iced or not problem.warmth_known:
         return
     drink = problem.mixture(kg)
@@ -422,7 +430,7 @@ def _programme(
     every, count = rows.every, len(problem.shelf)
     if cost_limit is not None:
         every.append(
-            Constraint(tuple(one or 0.0 for one in problem.price_kg), -math.inf, cost_limit)
+            Constraint(tuple(value or 0.0 for value in problem.price_kg), -math.inf, cost_limit)
         )
     if cost is not None:
         return minimised(cost, every, problem.bounds)
@@ -472,7 +480,7 @@ def _none(problem: ComposeProblem, kg: Sequence[float], drink: Mixture, rows: Ta
                 "no part on the shelf holds any of it."
             )
     order = list(reversed(rows.limits))
-    found = conflict([*(one.row for one in order), *rows.given], problem.bounds)
+    found = conflict([*(limit.row for limit in order), *rows.given], problem.bounds)
     names = [
         f"{order[at].wanted.kind} {order[at].side} "
         f"{order[at].wanted.shown(_end(order[at]))}" for at in found if at < len(order)
@@ -541,7 +549,7 @@ def _spread(
         (a - level * b) / linear.counted * 0.5 * step
         for a, b, step in zip(linear.over, linear.under, step_kg, strict=True)
     )
-    return math.sqrt(math.fsum(one * one for one in moved)) / factor(wanted)
+    return math.sqrt(math.fsum(number * number for number in moved)) / factor(wanted)
 
 
 def others(problem: ComposeProblem, best: Composed) -> list[Composed]:
@@ -551,7 +559,9 @@ def others(problem: ComposeProblem, best: Composed) -> list[Composed]:
         limit = best.cost * (1.0 + WITHIN_COST)
     every = best.rows.every
     if limit is not None:
-        every.append(Constraint(tuple(one or 0.0 for one in problem.price_kg), -math.inf, limit))
+        every.append(
+            Constraint(tuple(value or 0.0 for value in problem.price_kg), -math.inf, limit)
+        )
     whole, ends = best.drink.mass_kg, []
     for at, pair in enumerate(extremes(every, problem.bounds)):
         for way, found in zip((1.0, -1.0), pair, strict=True):
@@ -561,22 +571,22 @@ def others(problem: ComposeProblem, best: Composed) -> list[Composed]:
                 cost[at] = way
                 ends.append((far, cost, found.unknowns))
     out: list[Composed] = []
-    for _, cost, start in sorted(ends, key=lambda one: -one[0]):
+    for _, cost, start in sorted(ends, key=lambda end: -end[0]):
         if len(out) + 1 >= MOST_ANSWERS:
             break
-        if any(_apart(start, one.kg) < APART * whole for one in (best, *out)):
+        if any(_apart(start, answer.kg) < APART * whole for answer in (best, *out)):
             continue
         try:
             found_ = solved(problem, cost=cost, start=problem.sized(start), cost_limit=limit)
         except BadInput:
             continue
-        if all(_apart(found_.kg, one.kg) >= APART * whole for one in (best, *out)):
+        if all(_apart(found_.kg, answer.kg) >= APART * whole for answer in (best, *out)):
             out.append(found_)
     return out
 
 
-def _apart(one: Sequence[float], other: Sequence[float]) -> float:
-    return max(abs(a - b) for a, b in zip(one, other, strict=True))
+def _apart(values: Sequence[float], other: Sequence[float]) -> float:
+    return max(abs(a - b) for a, b in zip(values, other, strict=True))
 
 
 # ---- compose ----
@@ -654,7 +664,7 @@ def compute(inputs: Inputs) -> Result:
         facts={
             **derived.facts(drink),
             "ph": derived.facts(drink).get("ph"),
-            "strongest_percent": max(100 * one.ingredient.mixture.abv for one in problem.shelf),
+            "strongest_percent": max(100 * part.ingredient.mixture.abv for part in problem.shelf),
         },
         working=tuple(_working(problem, best, told)),
         tables=tuple(tables),
@@ -665,17 +675,17 @@ def compute(inputs: Inputs) -> Result:
 def _weigh(problem: ComposeProblem, best: Composed, factor: float) -> Table:
     """What goes in."""
     rows = tuple(
-        (one.name, 1000 * kg * factor, _ml(one, kg * factor))
-        for one, kg in zip(problem.shelf, best.kg, strict=True) if kg
+        (part.name, 1000 * kg * factor, _ml(part, kg * factor))
+        for part, kg in zip(problem.shelf, best.kg, strict=True) if kg
     )  # fmt: skip
     columns = (Column("part"), Column("mass", "g", 1), Column("volume at 20 °C", "ml", 1))
     return Table("weigh", "weigh", columns, rows)
 
 
-def _ml(one: ShelfPart, kg: float) -> float | None:
-    if one.ingredient.form != "liquid":
+def _ml(part: ShelfPart, kg: float) -> float | None:
+    if part.ingredient.form != "liquid":
         return None
-    return 1e6 * one.ingredient.mixture.of_mass(kg).volume_20_m3 if kg else 0.0
+    return 1e6 * part.ingredient.mixture.of_mass(kg).volume_20_m3 if kg else 0.0
 
 
 def _targets(told: Sequence[Met], problem: ComposeProblem) -> Table:
@@ -702,7 +712,7 @@ def _others(problem: ComposeProblem, best: Composed, others: Sequence[Composed])
     if not others:
         return []
     rows: tuple[tuple[str | float | None, ...], ...] = tuple(
-        (part.name, *(1000 * one.kg[at] for one in (best, *others)))
+        (part.name, *(1000 * answer.kg[at] for answer in (best, *others)))
         for at, part in enumerate(problem.shelf)
     )
     letters = "ABC"[: 1 + len(others)]
@@ -714,9 +724,9 @@ def _steps(problem: ComposeProblem, said: Sequence[str]) -> list[float]:
     """The step of the measure for each part, in kg; 0 where none was given."""
     steps = round_steps(said)
     found = []
-    for one in problem.shelf:
-        if "ml" in steps and one.ingredient.form == "liquid":
-            found.append(steps["ml"] * 1e-6 * one.ingredient.mixture.density_kg_m3(20.0))
+    for part in problem.shelf:
+        if "ml" in steps and part.ingredient.form == "liquid":
+            found.append(steps["ml"] * 1e-6 * part.ingredient.mixture.density_kg_m3(20.0))
         else:
             found.append(steps.get("g", 0.0) / 1000)
     return found
@@ -738,21 +748,21 @@ def _rounded(problem: ComposeProblem, best: Composed, step_kg: Sequence[float]) 
     ways = []
     for chosen in product(*choices):
         way = list(kg)
-        for at, one in zip(tried, chosen, strict=True):
-            way[at] = one
+        for at, value in zip(tried, chosen, strict=True):
+            way[at] = value
         if any(way):
             ways.append((_missed(problem, way), _moved(way, best.kg), way))
     way = min(ways)[2]
     drink = problem.mixture(way)
     rows = tuple(
-        (part.name, _ml(part, one), 1000 * one)
-        for part, one, exact in zip(problem.shelf, way, best.kg, strict=True) if exact
+        (part.name, _ml(part, value), 1000 * value)
+        for part, value, exact in zip(problem.shelf, way, best.kg, strict=True) if exact
     )  # fmt: skip
     columns = (Column("part"), Column("measure", "ml", 2), Column("weigh", "g", 2))
     effect = tuple(
-        (one.label, one.unit, problem.value(one, best.kg, best.drink),
-         problem.value(one, way, drink), "" if held(problem, one, way, drink) else "missed")
-        for one in problem.wanted
+        (target.label, target.unit, problem.value(target, best.kg, best.drink),
+         problem.value(target, way, drink), "" if held(problem, target, way, drink) else "missed")
+        for target in problem.wanted
     )  # fmt: skip
     compared = (
         Column("target"), Column("unit"), Column("exact", "", 3), Column("rounded", "", 3),
@@ -768,16 +778,16 @@ def _missed(problem: ComposeProblem, kg: Sequence[float]) -> float:
     """By how much the targets are missed in all, each in shares of itself."""
     drink = problem.mixture(kg)
     out = []
-    for one in problem.wanted:
-        value = problem.value(one, kg, drink)
-        low, high = one.low, one.high
+    for target in problem.wanted:
+        value = problem.value(target, kg, drink)
+        low, high = target.low, target.high
         gap = max(0.0 if low is None else low - value, 0.0 if high is None else value - high, 0.0)
         out.append(gap / max(abs(low or 0.0), abs(high or 0.0), 1e-9))
     return math.fsum(out)
 
 
-def _moved(one: Sequence[float], other: Sequence[float]) -> float:
-    return math.fsum(abs(a - b) for a, b in zip(one, other, strict=True))
+def _moved(values: Sequence[float], other: Sequence[float]) -> float:
+    return math.fsum(abs(a - b) for a, b in zip(values, other, strict=True))
 
 
 def _working(problem: ComposeProblem, best: Composed, told: Sequence[Met]) -> list[Step]:

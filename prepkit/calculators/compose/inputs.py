@@ -59,7 +59,7 @@ class ShelfPart(str):
     @classmethod
     def read(cls, said: str, pantry: Pantry) -> ShelfPart:
         """Read "spirit 43 %=30 ml to 60 ml"; BadInput otherwise."""
-        name, equals, limits = (one.strip() for one in said.partition("="))
+        name, equals, limits = (text.strip() for text in said.partition("="))
         if said[:1].isdigit():
             raise BadInput(
                 f"{named('shelf', said)}: the amounts are worked out. Write the name, and limits "
@@ -83,7 +83,7 @@ class ShelfPart(str):
         if equals:
             low, high = _ends(limits)
             self.low, self.high = (
-                None if one is None else _amount(one, said) for one in (low, high)
+                None if text is None else _amount(text, said) for text in (low, high)
             )
             if self.low is not None and self.high is not None and self.low > self.high:
                 raise BadInput(f"{named('shelf', said)}: write the lower amount first.", "shelf")
@@ -124,7 +124,7 @@ class TargetWords(str):
     @classmethod
     def read(cls, said: str, field: str = "target") -> TargetWords:
         """Read "strength=18 % to 22 %", "acidity=at least 0.6 %" or "ph=3.2"."""
-        name, equals, value = (one.strip() for one in said.partition("="))
+        name, equals, value = (text.strip() for text in said.partition("="))
         kind = name.lower()
         if not equals or kind not in WANTED or not value:
             raise BadInput(
@@ -136,23 +136,23 @@ class TargetWords(str):
         self.kind = kind
         units = WANTED[kind][0]
         ends: list[Measured | None] = []
-        for one in _ends(value):
-            if one is None:
+        for end in _ends(value):
+            if end is None:
                 ends.append(None)
             elif units:
-                ends.append(parse_quantity(one, units, named(field), True))
+                ends.append(parse_quantity(end, units, named(field), True))
             else:
-                bare = one.removesuffix("kcal") if kind == "energy" else one
+                bare = end.removesuffix("kcal") if kind == "energy" else end
                 ends.append(Measured(parse_number(bare.strip(), named(field))[0], ""))
         low, high = ends
         if low is not None and high is not None and (low.unit != high.unit or low > high):
             raise BadInput(
                 f"{named(field, said)}: write the lower end first, both in one unit.", field
             )
-        self.unit = next(one.unit for one in ends if one is not None)
-        self.low, self.high = (None if one is None else float(one) for one in ends)
+        self.unit = next(end.unit for end in ends if end is not None)
+        self.low, self.high = (None if end is None else float(end) for end in ends)
         least = COLDEST_C if kind == "temperature" else 0.0
-        if any(one is not None and one < least for one in (self.low, self.high)):
+        if any(number is not None and number < least for number in (self.low, self.high)):
             if kind == "temperature":
                 raise BadInput(f"{named(field, said)}: at least {COLDEST_C:g} °C is taken.", field)
             raise BadInput(f"{named(field, said)}: nothing below 0 can be wanted.", field)
@@ -247,8 +247,8 @@ class Inputs(BaseInputs):
             return _told_once([ShelfPart.read(one, pantry) for one in value], MOST_PARTS)
         if name == "target":
             found = tuple(TargetWords.read(one) for one in value)
-            kinds = [one.kind for one in found]
-            twice = next((one for one in kinds if kinds.count(one) > 1), None)
+            kinds = [target.kind for target in found]
+            twice = next((kind for kind in kinds if kinds.count(kind) > 1), None)
             if twice is not None:
                 raise BadInput(
                     f"{named('target')} has {twice} twice; say it once, as a range.", "target"
@@ -260,14 +260,14 @@ class Inputs(BaseInputs):
 
     def after_reading(self, pantry: Pantry) -> None:
         """Hook of the base: each price is of a part, and what needs prices has them all."""
-        if not any(one.ingredient.mixture.of("water") for one in self.shelf):
+        if not any(part.ingredient.mixture.of("water") for part in self.shelf):
             raise BadInput(
                 f"{named('shelf')} has no liquid; a drink needs one, such as "
                 f"{named('shelf', 'water')}.",
                 "shelf",
             )
-        bare = [one.name for one in self.shelf if one.temperature_c is None]
-        wanted = any(one.kind == "temperature" for one in self.target)
+        bare = [part.name for part in self.shelf if part.temperature_c is None]
+        wanted = any(target.kind == "temperature" for target in self.target)
         if wanted and bare and self.shelf_temperature is None:
             raise BadInput(
                 f"a temperature is wanted, and {bare[0]} has none; write "
@@ -275,9 +275,9 @@ class Inputs(BaseInputs):
                 "for all.",
                 "shelf_temperature",
             )
-        priced = by_part([one.name for one in self.shelf], self.price)
-        unpriced = [one.name for one in self.shelf if one.name not in priced]
-        needs = self.prefer == "cheapest" or any(one.kind == "cost" for one in self.target)
+        priced = by_part([part.name for part in self.shelf], self.price)
+        unpriced = [part.name for part in self.shelf if part.name not in priced]
+        needs = self.prefer == "cheapest" or any(target.kind == "cost" for target in self.target)
         if needs and unpriced:
             raise BadInput(
                 f"the cost is wanted, and {unpriced[0]} has no price; give it with "
@@ -287,8 +287,8 @@ class Inputs(BaseInputs):
 
 
 def _told_once(found: list[ShelfPart], most: int) -> tuple[ShelfPart, ...]:
-    names = [one.name for one in found]
-    twice = next((one for one in names if names.count(one) > 1), None)
+    names = [part.name for part in found]
+    twice = next((name for name in names if names.count(name) > 1), None)
     if twice is not None:
         raise BadInput(f"{named('shelf')} has {twice} twice; write it once.", "shelf")
     if len(found) > most:

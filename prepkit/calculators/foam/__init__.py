@@ -287,7 +287,7 @@ class FoamBatch(Record):
 
     def grams(self, role: str) -> float | None:
         """Grams of the foamer or the stabiliser; None where there is none."""
-        return next((1000.0 * one.kg for one in self.weighed if one.role == role), None)
+        return next((1000.0 * agent.kg for agent in self.weighed if agent.role == role), None)
 
     def percent(self, role: str) -> float | None:
         """The same per cent of the liquid by mass."""
@@ -336,7 +336,7 @@ def made(inputs: Inputs) -> FoamBatch:
                 f"{named('stabiliser')} is {inputs.stabiliser}, which is not weighed.", "stabiliser"
             )
         weighed.append(FoamAgent("stabiliser", extra, _dose_kg(inputs.stabiliser_dose, liquid)))
-    parts = [one.ingredient.mixture.of_mass(one.kg) for one in weighed]
+    parts = [agent.ingredient.mixture.of_mass(agent.kg) for agent in weighed]
     return FoamBatch(liquid, tuple(weighed), Mixture.total([liquid, *parts]))
 
 
@@ -439,7 +439,7 @@ def said_facts(
         "method": inputs.method or (way.way if way else ""),
         "foam_range": None if share is None and row.role != "stabiliser" else 1.0,
     }
-    fruit = [one for one in row.enzymes if one in names]
+    fruit = [enzyme for enzyme in row.enzymes if enzyme in names]
     if fruit:
         facts["enzyme_fruit"] = ", ".join(fruit)
         facts["enzyme_fruits"] = len(fruit)
@@ -464,7 +464,7 @@ def weigh(inputs: Inputs, batch: FoamBatch) -> Table:
         (part.name, 1000.0 * part.mass_kg, derived.volume_ml(part.mixture))
         for part in inputs.liquid
     ]
-    rows += [(one.ingredient.name, 1000.0 * one.kg, None) for one in batch.weighed]
+    rows += [(agent.ingredient.name, 1000.0 * agent.kg, None) for agent in batch.weighed]
     columns = (Column("what"), Column("mass", "g", 2, figures=3),
                Column("volume at 20 °C", "ml", 1, figures=3))  # fmt: skip
     return Table("weigh", "weigh", columns, tuple(rows))
@@ -536,8 +536,8 @@ def steps(
     liquid_g = 1000.0 * batch.liquid.mass_kg
     names = " + ".join(f"{1000 * part.mass_kg:.1f} g {part.name}" for part in inputs.liquid)
     found = [Step("liquid", names, liquid_g, "g")]
-    for one in batch.weighed:
-        dose = inputs.dose if one.role == "foamer" else inputs.stabiliser_dose
+    for agent in batch.weighed:
+        dose = inputs.dose if agent.role == "foamer" else inputs.stabiliser_dose
         if dose is None:
             continue
         of = (
@@ -545,7 +545,7 @@ def steps(
             if dose.unit == "% w/w"
             else f"{float(dose):g} g/l x {1e3 * batch.liquid.volume_20_m3:.4f} l of liquid at 20 °C"
         )
-        found.append(Step(one.ingredient.name, of, 1000.0 * one.kg, "g", "DEFINITION"))
+        found.append(Step(agent.ingredient.name, of, 1000.0 * agent.kg, "g", "DEFINITION"))
     if share is not None:
         litres = 1e3 * batch.product.volume_20_m3
         found += [

@@ -114,7 +114,7 @@ class Foamer(Record):
         """The way asked for, or the first; None where no range is known for it."""
         if asked is None:
             return self.ways[0] if self.ways else None
-        return next((one for one in self.ways if one.way == asked), None)
+        return next((way for way in self.ways if way.way == asked), None)
 
     @property
     def usual(self) -> str:
@@ -146,8 +146,8 @@ def _made(row: Mapping[str, Any]) -> Foamer:  # Any: a row of the file
             "hydration_obtained": hydration["obtained"],
             "hydration_source": hydration["source"],
             "dose": Dose(**plain["dose"]) if "dose" in plain else None,
-            "ways": tuple(FoamMethod(**one) for one in plain["ways"]),
-            "windows": tuple(Window(**one) for one in plain["windows"]),
+            "ways": tuple(FoamMethod(**way) for way in plain["ways"]),
+            "windows": tuple(Window(**window) for window in plain["windows"]),
             "law": tuple(_rule(one) for one in plain["law"]),
         }
     )
@@ -171,7 +171,7 @@ def find(words: str, field: str) -> Foamer:
     names = {spelling: row for row in table().values() for spelling in (row.name, *row.also)}
     if tidy in names:
         return names[tidy]
-    meant = list(dict.fromkeys(names[one].name for one in numbers.close(tidy, names, 4)))
+    meant = list(dict.fromkeys(names[text].name for text in numbers.close(tidy, names, 4)))
     inside = [row.name for row in table().values() if tidy and tidy in row.name]
     hint = ", ".join(meant or inside)
     hint = f"the nearest are {hint}" if hint else f"they are {', '.join(table())}"
@@ -319,7 +319,7 @@ def dose_facts(
 
 def law(row: Foamer, jurisdiction: str | None) -> tuple[FoamRule, ...]:
     """The rules of one jurisdiction, or all of them."""
-    return tuple(one for one in row.law if jurisdiction in (None, one.where))
+    return tuple(rule for rule in row.law if jurisdiction in (None, rule.where))
 
 
 def law_facts(

@@ -40,8 +40,8 @@ def steps(inputs: Inputs, product: Mixture, balance: Balance) -> list[Step]:
     poured, juice, kept = balance.poured, balance.juice, balance.kept
     total = " + ".join(f"{1000 * part.mass_kg:.1f} g {part.name}" for part in inputs.liquid)
     found = [Step("poured", total, 1000 * poured.mass_kg, "g")]
-    for one in balance.solids:
-        found += _solid_steps(one, float(inputs.water_lost))
+    for solid in balance.solids:
+        found += _solid_steps(solid, float(inputs.water_lost))
     found += _kept_steps(inputs, balance)
     liquor_kg = poured.mass_kg + juice.mass_kg
     found.append(
@@ -76,26 +76,26 @@ def steps(inputs: Inputs, product: Mixture, balance: Balance) -> list[Step]:
     return found
 
 
-def _solid_steps(one: Solid, lost_percent: float) -> list[Step]:
-    name, grams = one.part.name, 1000 * one.put_in.mass_kg
+def _solid_steps(solid: Solid, lost_percent: float) -> list[Step]:
+    name, grams = solid.part.name, 1000 * solid.put_in.mass_kg
     found = []
     if lost_percent:
         found.append(
-            Step(f"{name}, put in", f"{1000 * one.part.mass_kg:.1f} g fresh x (1 - "
+            Step(f"{name}, put in", f"{1000 * solid.part.mass_kg:.1f} g fresh x (1 - "
                  f"{lost_percent:g} %)", grams, "g", "DEFINITION")
         )  # fmt: skip
-    water_g = 1000 * one.juice.of("water")
+    water_g = 1000 * solid.juice.of("water")
     found.append(
         Step(f"water of {name}", f"{grams:.1f} g x {water_g / grams:.4f}", water_g, "g",
-             one.part.ingredient.source)
+             solid.part.ingredient.source)
     )  # fmt: skip
-    solids_g = 1000 * one.juice.mass_kg - water_g
-    if one.extraction is not None:
-        said = f"{grams:.1f} g x {100 * one.extraction.share:g} % ({one.extraction.of})"
-        source = one.extraction.source
+    solids_g = 1000 * solid.juice.mass_kg - water_g
+    if solid.extraction is not None:
+        said = f"{grams:.1f} g x {100 * solid.extraction.share:g} % ({solid.extraction.of})"
+        source = solid.extraction.source
     else:
         said = f"{grams:.1f} g x {solids_g / grams:.4f}: all but fat, protein and fibre"
-        source = one.part.ingredient.source
+        source = solid.part.ingredient.source
     found.append(Step(f"dissolves of {name}", said, solids_g, "g", source))
     return found
 
@@ -103,24 +103,24 @@ def _solid_steps(one: Solid, lost_percent: float) -> list[Step]:
 def _kept_steps(inputs: Inputs, balance: Balance) -> list[Step]:
     kept_g = 1000 * balance.kept.taken_kg
     if inputs.drained is not None:
-        left_g = 1000 * math.fsum(one.left_kg for one in balance.solids)
+        left_g = 1000 * math.fsum(solid.left_kg for solid in balance.solids)
         said = f"{float(inputs.drained):g} g drained - {left_g:.1f} g that cannot dissolve"
         return [Step("liquid kept, as weighed", said, kept_g, "g", "DEFINITION")]
     found = []
-    for one in balance.solids:
-        grams = 1000 * one.put_in.mass_kg
+    for solid in balance.solids:
+        grams = 1000 * solid.put_in.mass_kg
         if inputs.kept is not None:
             found.append(
-                Step(f"liquid kept by {one.part.name}", f"{grams:.1f} g x {inputs.kept:g} g/g as "
+                Step(f"liquid kept by {solid.part.name}", f"{grams:.1f} g x {inputs.kept:g} g/g as "
                      f"weighed", grams * inputs.kept, "g", "DEFINITION")
             )  # fmt: skip
             continue
-        kept = one.kept
+        kept = solid.kept
         how = ", a third of it after pressing" if inputs.pressed else ""
         if inputs.pressed and kept.kind == "tea leaf":
             how = ", pressed"
         found.append(
-            Step(f"liquid kept by {one.part.name}", f"{grams:.1f} g x {kept.low:.2f} to "
+            Step(f"liquid kept by {solid.part.name}", f"{grams:.1f} g x {kept.low:.2f} to "
                  f"{kept.high:.2f} g/g ({kept.kind}{how}), the middle",
                  grams * 0.5 * (kept.low + kept.high), "g", kept.source)
         )  # fmt: skip
@@ -269,13 +269,13 @@ def _kept(inputs: Inputs, poured: Mixture, solids: list[Solid]) -> LiquidKept:
     drained_kg = float(inputs.drained) / 1000 if inputs.drained is not None else None
     kept = steeping.kept_kg(solids, inputs.kept, drained_kg)
     if kept.least_kg < -1e-12 and inputs.drained is not None:
-        left_g = 1000 * math.fsum(one.left_kg for one in solids)
+        left_g = 1000 * math.fsum(solid.left_kg for solid in solids)
         raise BadInput(
             f"{named('drained')} is {float(inputs.drained):g} g; what cannot dissolve of the "
             f"plants alone is about {left_g:.1f} g; weigh all of them, drained and not dried.",
             "drained",
         )
-    liquor_kg = poured.mass_kg + math.fsum(one.juice.mass_kg for one in solids)
+    liquor_kg = poured.mass_kg + math.fsum(solid.juice.mass_kg for solid in solids)
     if kept.taken_kg >= liquor_kg:
         raise BadInput(
             f"the plants would keep {1000 * kept.taken_kg:.0f} g of the {1000 * liquor_kg:.0f} g "
@@ -292,13 +292,13 @@ def _result(
     kept: LiquidKept,
     bark_kg: float,
 ) -> Result:
-    juice = Mixture.total(one.juice for one in solids)
+    juice = Mixture.total(solid.juice for solid in solids)
     full = steeping.strained(poured, juice, kept.taken_kg, 1.0)
     product = full.liquid
     none = steeping.strained(
         poured, juice, min(kept.most_kg, 0.999 * (poured.mass_kg + juice.mass_kg)), 0.0
     )
-    put_in_kg = math.fsum(one.put_in.mass_kg for one in solids)
+    put_in_kg = math.fsum(solid.put_in.mass_kg for solid in solids)
     volume_m3, poured_m3 = product.volume_20_m3, poured.volume_20_m3
     shown, error = derived.of(product, *_SHOWN)
     half = 0.5 * (kept.most_kg - kept.least_kg)
@@ -340,7 +340,7 @@ def _result(
     pressure = inputs.method == "pressure" or inputs.gas is not None
     fill_ml = 1e6 * poured_m3 + 1e6 * put_in_kg / LIGHTEST_KG_M3 if pressure else None
     balance = Balance(poured, solids, juice, kept, full, none, pressure, fill_ml)
-    put_in = Mixture.total(one.put_in for one in solids)
+    put_in = Mixture.total(solid.put_in for solid in solids)
     course = steeping.of(inputs, poured, put_in, product)
     at = None
     if course.exchange and course.likely is not None:
@@ -406,10 +406,10 @@ def _facts(inputs: Inputs, product: Mixture, balance: Balance) -> Facts:
         "yield_spread_percent": 50
         * (balance.kept.most_kg - balance.kept.least_kg)
         / product.mass_kg,
-        "fresh_plant": any(not one.dry for one in balance.solids),
+        "fresh_plant": any(not solid.dry for solid in balance.solids),
         "published_share": any(
-            one.extraction is not None and one.extraction.source != "DEFINITION"
-            for one in balance.solids
+            solid.extraction is not None and solid.extraction.source != "DEFINITION"
+            for solid in balance.solids
         ),
         "water_lost_percent": float(inputs.water_lost),
         "poured_abv": 100 * balance.poured.abv,
@@ -432,7 +432,7 @@ def _in_fat(inputs: Inputs, poured: Mixture) -> Result:
     water activity or ice is worked out.
     """
     solids = [steeping.solid(part, 0.0, None, inputs.pressed) for part in inputs.botanical]
-    put_in = Mixture.total(one.put_in for one in solids)
+    put_in = Mixture.total(solid.put_in for solid in solids)
     said = cautions.about(poured + put_in)
     course = steeping.of(inputs, poured, put_in, poured)
     return Result(
@@ -464,7 +464,7 @@ def _weigh(inputs: Inputs, solids: list[Solid]) -> Table:
     ]
     lost = float(inputs.water_lost)
     how = "strained off" if not lost else f"fresh, {lost:g} % of it dried off first, strained off"
-    rows += [(one.part.name, 1000 * one.part.mass_kg, None, how) for one in solids]
+    rows += [(solid.part.name, 1000 * solid.part.mass_kg, None, how) for solid in solids]
     columns = (
         Column("part"), Column("mass", "g", 1), Column("volume at 20 °C", "ml", 0), Column("what"),
     )  # fmt: skip
@@ -500,7 +500,7 @@ def _reach(balance: Balance) -> Table:
     )  # fmt: skip
     if not balance.poured.ethanol_kg:  # no strength to speak of
         spared = ("strength", "ethanol")
-        shown = [at for at, one in enumerate(columns) if one.label not in spared]
+        shown = [at for at, column in enumerate(columns) if column.label not in spared]
         columns = tuple(columns[at] for at in shown)
         rows = [tuple(row[at] for at in shown) for row in rows]
     return Table("reach", "from nothing exchanged to all mixed", columns, tuple(rows))

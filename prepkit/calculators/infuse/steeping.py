@@ -429,7 +429,7 @@ class Course(Record):
 
 def read_noted(words: str) -> Noted:
     """Read "6 h: 4", "6 h: 318 g", "6 h: 9.5 Bx" or "6 h: 40.1 % vol"."""
-    time_words, colon, rest = (one.strip() for one in words.partition(":"))
+    time_words, colon, rest = (text.strip() for text in words.partition(":"))
     if not colon or not rest:
         raise BadInput(f"{named('noted', words)} cannot be read; {_SHOULD}.", "noted")
     hours = float(parse_quantity(time_words, ("h",), named("noted")))
@@ -443,13 +443,13 @@ def read_noted(words: str) -> Noted:
     return _checked(Noted(hours, float(rest.replace(",", ".")), "taste"), words)
 
 
-def _checked(one: Noted, words: str) -> Noted:
-    if not (one.hours > 0.0 and math.isfinite(one.reads) and 0.0 < one.reads <= 1e7):
+def _checked(note: Noted, words: str) -> Noted:
+    if not (note.hours > 0.0 and math.isfinite(note.reads) and 0.0 < note.reads <= 1e7):
         raise BadInput(
             f"{named('noted', words)}: time and reading must both be more than 0; {_SHOULD}.",
             "noted",
         )
-    return one
+    return note
 
 
 ROOM_MOST_C = 35.0  # a hot kitchen; warmer is heating and is judged as such [JUDGEMENT]
@@ -499,17 +499,17 @@ def check_course(inputs: Inputs) -> None:
             f"{named('noted', '6 h: 4')}.",
             "time",
         )
-    for one in inputs.aroma:
-        if one.strip().lower() not in infusion.LOG_P:
-            near = close_names(one.strip().lower(), infusion.LOG_P, n=1)
+    for text in inputs.aroma:
+        if text.strip().lower() not in infusion.LOG_P:
+            near = close_names(text.strip().lower(), infusion.LOG_P, n=1)
             hint = f"did you mean {near[0]}" if near else f"known are {', '.join(infusion.LOG_P)}"
-            raise BadInput(f"{named('aroma', one)} is not known here; {hint}.", "aroma")
+            raise BadInput(f"{named('aroma', text)} is not known here; {hint}.", "aroma")
 
 
 def of(inputs: Inputs, poured: Mixture, put_in: Mixture, full: Mixture) -> Course:
     """The course by own readings, or by the thickness of the pieces."""
     time_h = None if inputs.time is None else float(inputs.time)
-    noted = sorted(read_noted(one) for one in inputs.noted)
+    noted = sorted(read_noted(text) for text in inputs.noted)
     if not noted:
         if time_h is None or inputs.thickness is None:
             return Course(None, "", None, None, None, exchange=True, last_h=0.0)
@@ -518,7 +518,7 @@ def of(inputs: Inputs, poured: Mixture, put_in: Mixture, full: Mixture) -> Cours
             for d in infusion.DIFFUSIVITY_M2_S
         )
         return Course(None, "band", low, likely, high, exchange=True, last_h=math.inf)
-    kinds = {one.kind for one in noted}
+    kinds = {note.kind for note in noted}
     if len(kinds) > 1 or len(noted) < 2:
         raise BadInput(
             f"{named('noted')} is needed twice or more, all of one kind; here it is "
@@ -526,7 +526,7 @@ def of(inputs: Inputs, poured: Mixture, put_in: Mixture, full: Mixture) -> Cours
             "noted",
         )
     kind = noted[0].kind
-    changes = [(one.hours, _change(one, poured, put_in)) for one in noted]
+    changes = [(note.hours, _change(note, poured, put_in)) for note in noted]
     try:
         curve = infusion.peleg(changes)
     except BadInput as error:
@@ -544,7 +544,9 @@ def of(inputs: Inputs, poured: Mixture, put_in: Mixture, full: Mixture) -> Cours
         whole = _whole(kind, poured, full)
         if whole > 0.0:  # of all that can be exchanged, not of where the curve ends
             scale = curve.final / whole
-            shares = _three(tuple(None if one is None else min(1.0, one * scale) for one in shares))
+            shares = _three(
+                tuple(None if share is None else min(1.0, share * scale) for share in shares)
+            )
     return Course(curve, kind, *shares, exchange=exchange, last_h=noted[-1].hours)
 
 
@@ -555,14 +557,14 @@ def _three(
     return low, likely, high
 
 
-def _change(one: Noted, poured: Mixture, put_in: Mixture) -> float:
+def _change(note: Noted, poured: Mixture, put_in: Mixture) -> float:
     """How far a reading is from the start; BadInput where it has not moved, or cannot tell."""
-    if one.kind == "taste":
-        return one.reads
-    if one.kind == "weight":
-        found = abs(one.reads - 1000 * put_in.mass_kg)
-    elif one.kind == "strength":
-        found = 100 * poured.abv - one.reads
+    if note.kind == "taste":
+        return note.reads
+    if note.kind == "weight":
+        found = abs(note.reads - 1000 * put_in.mass_kg)
+    elif note.kind == "strength":
+        found = 100 * poured.abv - note.reads
     else:
         if poured.ethanol_kg:
             raise BadInput(
@@ -570,10 +572,10 @@ def _change(one: Noted, poured: Mixture, put_in: Mixture) -> float:
                 "sugar; note a score, the weight of the drained plants, or a measured strength.",
                 "noted",
             )
-        found = one.reads - poured.refractometer_brix
+        found = note.reads - poured.refractometer_brix
     if found <= 1e-9:
         raise BadInput(
-            f"{named('noted')}: {one.reads:g} after {one.hours:g} h is no change from the start.",
+            f"{named('noted')}: {note.reads:g} after {note.hours:g} h is no change from the start.",
             "noted",
         )
     return found
@@ -648,7 +650,7 @@ def facts(inputs: Inputs, poured: Mixture, full: Mixture, course: Course) -> Fac
         found["gas_factor_told"] = None
     slow, fast = speeds(inputs)
     found["speed_band"] = fast / slow
-    liked = [infusion.likes(infusion.LOG_P[one.strip().lower()]) for one in inputs.aroma]
+    liked = [infusion.likes(infusion.LOG_P[text.strip().lower()]) for text in inputs.aroma]
     fatty = poured.fraction("fat", "milk_fat") > 0.5
     found["aroma_wants_fat"] = 0 if fatty else liked.count("fat")
     found["aroma_wants_water"] = liked.count("water") if fatty else 0
@@ -660,7 +662,7 @@ def values(inputs: Inputs, course: Course, at: tuple[Mixture, Mixture, Mixture] 
     curve, slow_fast = course.curve, speeds(inputs)
     found: Shown = {}
     percent = [
-        None if one is None else 100 * one for one in (course.low, course.likely, course.high)
+        None if value is None else 100 * value for value in (course.low, course.likely, course.high)
     ]
     found |= dict(zip(("share_low", "share", "share_high"), percent, strict=True))
     if curve is not None:
@@ -697,7 +699,7 @@ def table(
     found = []
     if course.exchange and course.likely is not None and inputs.time is not None:
         hours = sorted(
-            {*(one for one in TIMES_H if one <= 4 * float(inputs.time)), float(inputs.time)}
+            {*(value for value in TIMES_H if value <= 4 * float(inputs.time)), float(inputs.time)}
         )
         rows: list[tuple[str | float | None, ...]] = []
         for hour in hours:
@@ -725,7 +727,7 @@ def _shares(
         return low, likely, high
     whole = _whole(course.kind, poured, full)
     scale = course.curve.final / whole if whole > 0.0 else 1.0
-    low, likely, high = (min(1.0, one * scale) for one in _at(inputs, course.curve, hour))
+    low, likely, high = (min(1.0, value * scale) for value in _at(inputs, course.curve, hour))
     return low, likely, high
 
 
@@ -748,8 +750,8 @@ def evidence(inputs: Inputs) -> tuple[Table, ...]:
     asked = (inputs.time, inputs.thickness, inputs.temperature, *inputs.noted)
     if not any(one is not None for one in asked):
         return ()
-    words = {word for one in inputs.botanical for word in one.name.lower().split()}
-    kinds = words | {one.ingredient.group for one in inputs.botanical}
+    words = {word for part in inputs.botanical for word in part.name.lower().split()}
+    kinds = words | {part.ingredient.group for part in inputs.botanical}
     rows = tuple(row for row in PUBLISHED if row[0] in kinds)
     columns = (Column("plant"), Column("what was measured, in water"), Column("result"))
     return (Table("evidence", "published of these plants", columns, rows),) if rows else ()
@@ -766,7 +768,7 @@ def aroma_table(inputs: Inputs) -> tuple[Table, ...]:
     }
     rows = [
         (name, infusion.LOG_P[name], said[infusion.likes(infusion.LOG_P[name])])
-        for name in (one.strip().lower() for one in inputs.aroma)
+        for name in (text.strip().lower() for text in inputs.aroma)
     ]
     columns = (Column("aroma"), Column("log P", "", 2), Column("goes into"))
     return (Table("aroma", "what goes into which liquid", columns, tuple(rows)),)

@@ -435,7 +435,7 @@ def compute(inputs: Inputs) -> Result:
     """Refuse, or balance peel, sugar and liquid, then the oil."""
     refusal = botanicals.refusal(
         inputs.peel.each if inputs.peel else (),
-        [one for one in inputs.drops if one.ingredient.group == REFUSED_GROUP],
+        [drop for drop in inputs.drops if drop.ingredient.group == REFUSED_GROUP],
         botanicals.place_of(inputs.jurisdiction),
     )
     if refusal:
@@ -452,7 +452,7 @@ def compute(inputs: Inputs) -> Result:
 def _sum(inputs: Inputs) -> tuple[Mixture, Mixture]:
     """The sugar, and all liquid."""
     sugar = inputs.sugar.mixture if inputs.sugar else Mixture({})
-    return sugar, Mixture.total(one.mixture for one in inputs.liquid)
+    return sugar, Mixture.total(part.mixture for part in inputs.liquid)
 
 
 def _known(inputs: Inputs, batch: Peel | None, exchange: Exchange | None, soluble: float) -> Result:
@@ -466,7 +466,7 @@ def _known(inputs: Inputs, batch: Peel | None, exchange: Exchange | None, solubl
         batch.mass_kg if batch and inputs.vacuum else 0.0,
     )
     added = Mixture.total(
-        [one.mixture for one in inputs.oil]
+        [part.mixture for part in inputs.oil]
         + ([inputs.emulsifier.mixture] if inputs.emulsifier else [])
     ) + marks(inputs.drops, inputs.dropper)
     before_kg = made.mixture.mass_kg + added.mass_kg
@@ -543,13 +543,13 @@ def _between(inputs: Inputs, batch: Peel, soluble: float) -> Result:
     own = peel.own_numbers(inputs, batch)
     low, likely, high = _exchanges(batch, own, sugar.mass_kg / batch.mass_kg)
     expected = _expected(inputs, batch, own, (low, likely, high), soluble)
-    ends = [peel.syrup(batch, sugar, liquid, one, soluble) for one in (low, high)]
-    least, most = sorted(one.mixture.mass_kg for one in ends)
-    dry_kg = min(one.undissolved_kg for one in ends)
+    ends = [peel.syrup(batch, sugar, liquid, exchange, soluble) for exchange in (low, high)]
+    least, most = sorted(end.mixture.mass_kg for end in ends)
+    dry_kg = min(end.undissolved_kg for end in ends)
     rows = tuple(
-        (one.how, one.water_loss, one.solids_gain, 1000 * made.mixture.mass_kg,
+        (exchange.how, exchange.water_loss, exchange.solids_gain, 1000 * made.mixture.mass_kg,
          100 * made.mixture.dissolved_solids, 1000 * made.undissolved_kg)
-        for one, made in zip((low, high), ends, strict=True)
+        for exchange, made in zip((low, high), ends, strict=True)
     )  # fmt: skip
     columns = (
         Column("what if"), Column("water loss", "kg/kg", 3), Column("solids gain", "kg/kg", 3),
@@ -640,8 +640,8 @@ def _exchanges(
         ("all water of the peel: the ceiling", "USDA-SR28"),
     )
     low, likely, high = (
-        one.replaced(how=how, source=source)
-        for one, (how, source) in zip(found, named_how, strict=True)
+        exchange.replaced(how=how, source=source)
+        for exchange, (how, source) in zip(found, named_how, strict=True)
     )
     return low, likely, high
 
@@ -697,7 +697,7 @@ def _facts(inputs: Inputs, batch: Peel | None) -> Facts:
         "peel_g": 1000 * batch.mass_kg if batch else 0.0,
         "peel_counted": float(counted),
         "temperature_c": float(inputs.temperature),
-        "drop_count": float(sum(one.number for one in inputs.drops)),
+        "drop_count": float(sum(drop.number for drop in inputs.drops)),
         "dropper": inputs.dropper,
     }
 
@@ -707,9 +707,9 @@ def _weigh(inputs: Inputs, batch: Peel | None) -> Table:
     for each in batch.each if batch else ():
         rows.append((each.ingredient.name, 1000 * each.mass_kg, None))
     sugars = inputs.sugar.each if inputs.sugar else ()
-    for one in (*sugars, *inputs.liquid, *inputs.oil, inputs.emulsifier):
-        if one is not None:
-            rows.append((one.name, 1000 * one.mass_kg, derived.volume_ml(one.mixture)))
+    for part in (*sugars, *inputs.liquid, *inputs.oil, inputs.emulsifier):
+        if part is not None:
+            rows.append((part.name, 1000 * part.mass_kg, derived.volume_ml(part.mixture)))
     one_drop, _ = drop_kg(inputs.dropper)
     rows += [(f"{d} (drops)", 1000 * d.number * one_drop, None) for d in inputs.drops]
     columns = (Column("part"), Column("mass", "g", 2), Column("volume at 20 °C", "ml", 1))

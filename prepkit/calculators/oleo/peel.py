@@ -212,8 +212,8 @@ def _dry_apart(said: dict[str, object], pantry: Pantry) -> dict[str, object]:
     """The words with white sugar named, and with what is no dry sugar among it as a liquid."""
     given = said.get("sugar")
     many: list[object] = []
-    for one in given if isinstance(given, list | tuple) else [given]:
-        many += ingredient.split(one) if isinstance(one, str) else [one]
+    for value in given if isinstance(given, list | tuple) else [given]:
+        many += ingredient.split(value) if isinstance(value, str) else [value]
     dry: list[object] = []
     wet: list[object] = []
     for said_one in many:
@@ -369,12 +369,14 @@ def peel_of(part: Part, peeled: str) -> Peel:
     Peels of several fruits are one batch, with the water of each; each keeps its own oil.
     """
     if part.members:
-        peels = tuple(peel_of(one, peeled) for one in part.members)
-        whole = together(one.ingredient_part() for one in peels)
+        peels = tuple(peel_of(member, peeled) for member in part.members)
+        whole = together(peel.ingredient_part() for peel in peels)
         low = high = None
-        if any(one.fruits is not None for one in peels):
-            low = math.fsum(one.mass_kg if one.low_kg is None else one.low_kg for one in peels)
-            high = math.fsum(one.mass_kg if one.high_kg is None else one.high_kg for one in peels)
+        if any(peel.fruits is not None for peel in peels):
+            low = math.fsum(peel.mass_kg if peel.low_kg is None else peel.low_kg for peel in peels)
+            high = math.fsum(
+                peel.mass_kg if peel.high_kg is None else peel.high_kg for peel in peels
+            )
         return Peel(whole.mass_kg, whole.ingredient, None, None, low, high, peels)
     fruit = botanicals.fruit(part.ingredient.name)
     if part.ingredient.form == "liquid":
@@ -449,7 +451,7 @@ def own_numbers(inputs: Inputs, batch: Peel) -> dict[str, Own]:
                 f"{field}: {name.strip()} {why}; write it once for each of {', '.join(peels)}.",
                 "own",
             )
-        loss, gain = (parse_number(match[one], field)[0] for one in ("water", "sugar"))
+        loss, gain = (parse_number(match[key], field)[0] for key in ("water", "sugar"))
         kept = parse_number(match["kept"], field)[0] / 100 if match["kept"] else None
         if not (0.0 < loss <= peel.water + 1e-9 and 0.0 <= gain <= 1.0):
             raise BadInput(
@@ -475,10 +477,10 @@ def own_numbers(inputs: Inputs, batch: Peel) -> dict[str, Own]:
 
 def of_jar(batch: Peel, each: Callable[[Peel], Exchange], how: str, source: str) -> Exchange:
     """The exchange of all peels of a jar together, by what each of them gives and takes."""
-    found = [(one.mass_kg / batch.mass_kg, each(one)) for one in batch.each]
+    found = [(peel.mass_kg / batch.mass_kg, each(peel)) for peel in batch.each]
     return Exchange(
-        math.fsum(share * one.water_loss for share, one in found),
-        math.fsum(share * one.solids_gain for share, one in found),
+        math.fsum(share * exchange.water_loss for share, exchange in found),
+        math.fsum(share * exchange.solids_gain for share, exchange in found),
         how,
         source,
     )
@@ -494,10 +496,10 @@ def kept_share(
         return KEPT_RANGE
     ends = [0.0, 0.0]
     total = 0.0
-    for one in batch.each:
-        known = own.get(one.ingredient.name)
+    for peel in batch.each:
+        known = own.get(peel.ingredient.name)
         exchange = known.exchange if known else after
-        drained = one.mass_kg * max(0.0, 1 - exchange.water_loss + exchange.solids_gain)
+        drained = peel.mass_kg * max(0.0, 1 - exchange.water_loss + exchange.solids_gain)
         each = (known.kept,) * 2 if known and known.kept is not None else KEPT_RANGE
         ends = [end + drained * share for end, share in zip(ends, each, strict=True)]
         total += drained
@@ -517,15 +519,15 @@ def known_exchange(inputs: Inputs, batch: Peel | None, soluble: float) -> Exchan
             )
         return Exchange(inputs.water_loss, inputs.solids_gain, "as given", "DEFINITION")
     own = own_numbers(inputs, batch)
-    if own and all(one.ingredient.name in own for one in batch.each):
+    if own and all(peel.ingredient.name in own for peel in batch.each):
         each = "own numbers of " + " and ".join(own)
-        return of_jar(batch, lambda one: own[one.ingredient.name].exchange, each, "DEFINITION")
+        return of_jar(batch, lambda peel: own[peel.ingredient.name].exchange, each, "DEFINITION")
     if not inputs.weighing or inputs.sugar is None:
         return None
     hours = float(inputs.time) if inputs.time is not None else None
     found = [
-        _read_weighing(one, batch.mass_kg, inputs.sugar.mass_kg, soluble, batch.water)
-        for one in inputs.weighing
+        _read_weighing(text, batch.mass_kg, inputs.sugar.mass_kg, soluble, batch.water)
+        for text in inputs.weighing
     ]
     return _from_weighings(found, hours, batch.mass_kg)
 
@@ -595,8 +597,8 @@ def _grams(words: str, whole: str) -> float:
 def _from_weighings(found: list[Exchange], hours: float | None, peel_kg: float) -> Exchange:
     """One weighing as it is, or the curve through two at a time; BadInput where none fits."""
     last = max(found, key=lambda one: one.hours or 0.0)
-    if hours is None or any(one.hours == hours for one in found):
-        return next((one for one in found if one.hours == hours), last)
+    if hours is None or any(exchange.hours == hours for exchange in found):
+        return next((exchange for exchange in found if exchange.hours == hours), last)
     if len(found) < 2:
         raise BadInput(
             f"one weighing at {last.hours:g} h says nothing about {hours:g} h. Add a second "

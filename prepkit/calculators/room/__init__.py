@@ -282,15 +282,15 @@ def tables(
     rows: list[tuple[str | float | None, ...]] = [
         (
             room_check.GAS_NAMES[gas],
-            f"{room_check.whose(one.row)}: {room_check.KINDS[one.row['kind']]}",
-            1e6 * room_check.ppm(one.row),
-            1e6 * one.found,
-            None if one.reached_s is None else one.reached_s / 60,
-            _below_again(one, by_gas[gas]),
-            f"{one.row['source']} ({one.row['obtained']})",
+            f"{room_check.whose(comparison.row)}: {room_check.KINDS[comparison.row['kind']]}",
+            1e6 * room_check.ppm(comparison.row),
+            1e6 * comparison.found,
+            None if comparison.reached_s is None else comparison.reached_s / 60,
+            _below_again(comparison, by_gas[gas]),
+            f"{comparison.row['source']} ({comparison.row['obtained']})",
         )
         for gas, against in found.items()
-        for one in against
+        for comparison in against
     ]
     if rows:
         shown.append(
@@ -345,17 +345,17 @@ def _changing(course: tuple[tuple[float, ...], ...]) -> tuple[tuple[float, ...],
     >>> _changing(((0.0, 20.9), (5.0, 18.1), (15.0, 18.1), (30.0, 18.1001)))
     ((0.0, 20.9), (5.0, 18.1), (30.0, 18.1001))
     """
-    shown = [(round(one[1], 2), *(round(gas) for gas in one[2:])) for one in course]
+    shown = [(round(entry[1], 2), *(round(gas) for gas in entry[2:])) for entry in course]
     end = len(course)
     while end > 1 and shown[end - 2] == shown[-1]:
         end -= 1
     return course if end > len(course) - 2 else (*course[:end], course[-1])
 
 
-def _below_again(one: room_check.Against, course: GasCourse) -> str:
-    if one.reached_s is None:
+def _below_again(comparison: room_check.Against, course: GasCourse) -> str:
+    if comparison.reached_s is None:
         return "-"
-    clear_s = course.clear_s(room_check.ppm(one.row))
+    clear_s = course.clear_s(room_check.ppm(comparison.row))
     return "not by itself" if clear_s is None else f"{clear_s / 60:.1f} min"
 
 
@@ -423,14 +423,14 @@ def steps(
     shown = [Step("net room", _room_words(inputs), room_m3, "m3", "UK-SHE-DEWAR-2014")]
     for c in courses:
         said = [str(one) for one in released(inputs) if one.gas == c.gas]
-        gas_m3 = math.fsum(one.gas_m3 for one in c.releases)
+        gas_m3 = math.fsum(release.gas_m3 for release in c.releases)
         place = f"{float(inputs.temperature):g} °C, {float(inputs.altitude):g} m up"
         shown.append(
             Step(f"gas, {room_check.GAS_NAMES[c.gas]}", f"{' and '.join(said)}, at {place}",
                  gas_m3, "m3", "GAS-EOS")
         )  # fmt: skip
     if total:
-        gas_m3 = total.factor * math.fsum(one.gas_m3 for one in total.releases)
+        gas_m3 = total.factor * math.fsum(release.gas_m3 for release in total.releases)
         shown += [
             Step("oxygen if all came at once", f"20.95 % x ({room_m3:.4g} - {gas_m3:.4g}) / "
                  f"{room_m3:.4g}, gas times {total.factor:g} for the worst corner",
@@ -450,10 +450,10 @@ def steps(
                  f"gas x {c.factor:g}", 1e6 * c.peak(), "ppm", "PREPKIT-ROOM")
         )  # fmt: skip
         shown += [
-            Step(f"{room_check.GAS_NAMES[c.gas]}, {room_check.KINDS[one.row['kind']]}",
-                 f"limit {1e6 * room_check.ppm(one.row):g} ppm, {one.row['body']}",
-                 1e6 * one.found, "ppm", one.row["source"])
-            for one in found[c.gas]
+            Step(f"{room_check.GAS_NAMES[c.gas]}, {room_check.KINDS[comparison.row['kind']]}",
+                 f"limit {1e6 * room_check.ppm(comparison.row):g} ppm, {comparison.row['body']}",
+                 1e6 * comparison.found, "ppm", comparison.row["source"])
+            for comparison in found[c.gas]
         ]  # fmt: skip
     return tuple(shown)
 
@@ -463,7 +463,7 @@ def _room_words(inputs: Inputs) -> str:
     if inputs.volume is not None:
         return f"{inputs.volume.words()}{less}, lower bound"
     cap = f", {room_air.HEIGHT_CAP_M:g} m of height at most" if inputs.cap_height else ""
-    sides_m = (one for one in (inputs.length, inputs.width, inputs.height) if one is not None)
+    sides_m = (value for value in (inputs.length, inputs.width, inputs.height) if value is not None)
     sides = " x ".join(f"{side:g}" for side in sides_m)
     return f"{sides} m{cap}{less}, lower bound"
 
@@ -607,7 +607,7 @@ def _together(courses: list[GasCourse]) -> GasCourse | None:
     """Everything that takes the place of oxygen, as one."""
     if not courses:
         return None
-    releases = tuple(one for course in courses for one in course.releases)
+    releases = tuple(release for course in courses for release in course.releases)
     return courses[0].replaced(gas="n2", releases=releases, supply=0.0)
 
 
@@ -670,7 +670,7 @@ def _values(
     room_m3, changes = courses[0].room_m3, courses[0].air_changes_h
     amounts = _all_m3(inputs)
     gas_m3 = math.fsum(amounts.values())
-    reached = [one.reached_s for rows in found.values() for one in rows]
+    reached = [row.reached_s for rows in found.values() for row in rows]
     clears: list[float | None] = [
         c.clear_s(room_check.ppm(row.row)) for c in courses for row in found[c.gas]
     ]
@@ -695,12 +695,12 @@ def _values(
         ),
         caps=caps,
     )
-    first = min((one for one in reached if one is not None), default=None)
+    first = min((value for value in reached if value is not None), default=None)
     back = steady = steady_supply = chargers = None
     if first is not None and changes and None not in clears:
-        back = max(one for one in clears if one is not None) / 3600
-    leak_m3_h = math.fsum(3600 * one.gas_m3 / one.duration_s
-                    for c in courses for one in c.releases if one.duration_s)  # fmt: skip
+        back = max(clear for clear in clears if clear is not None) / 3600
+    leak_m3_h = math.fsum(3600 * release.gas_m3 / release.duration_s
+                    for c in courses for release in c.releases if release.duration_s)  # fmt: skip
     if leak_m3_h and changes:
         steady = 100 * room_air.steady_concentration(room_m3, leak_m3_h, changes)
         if inputs.counted_on == "supply":

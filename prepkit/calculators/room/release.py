@@ -382,8 +382,8 @@ class Released(str):
         found.components = (found,)
         if each and len(each) > 1:
             found.components = tuple(
-                cls._made(f"{said}: the {gas}", gas, kind, one, start_s, duration_s)
-                for gas, one in each.items()
+                cls._made(f"{said}: the {gas}", gas, kind, value, start_s, duration_s)
+                for gas, value in each.items()
             )
         return found
 
@@ -405,8 +405,8 @@ class Released(str):
         """`factor` times as much of the same, in the same time; its words are the amounts."""
         amount = _three(self.amount * factor)
         unit = _LAST[self.kind]
-        each = {one.gas: _three(one.amount * factor) for one in self.components}
-        words = " and ".join(_written(one, unit, gas) for gas, one in each.items())
+        each = {component.gas: _three(component.amount * factor) for component in self.components}
+        words = " and ".join(_written(value, unit, gas) for gas, value in each.items())
         if len(each) == 1:
             words = _written(amount, unit, self.substance)
         return self._made(

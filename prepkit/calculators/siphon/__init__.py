@@ -133,7 +133,7 @@ def ways_out(inputs: Inputs, judge: Judge) -> tuple[Way, ...]:
         with suppress(PrepkitError):  # what such a load cannot be asked is no way out
             found += way(inputs, judge)
     said = judge.full(inputs).result.deciding
-    found = [one for one in found if one[1].verdict != "stop" or one[1].figure != said]
+    found = [entry for entry in found if entry[1].verdict != "stop" or entry[1].figure != said]
     singles = tuple(way for _, way in sorted(found, key=lambda one: -one[0]))
     if any(way.verdict != "stop" for way in singles):
         return singles
@@ -249,7 +249,7 @@ def _edge(
 
 
 def _colder(inputs: Inputs, judge: Judge) -> Iterator[tuple[float, Way]]:
-    told = any(one.temperature_c is not None for one in inputs.contents.each)
+    told = any(part.temperature_c is not None for part in inputs.contents.each)
     if told or checks.warmest_c(inputs) <= COLD_HOLDING_C:
         return
     cold = Measured(COLD_HOLDING_C, "C")
@@ -361,7 +361,7 @@ class Result(BaseResult):
             kept -= PRESSURES
         working = [*self.working[: 1 if kept != REASONS else 2]]
         if kept == REASONS:  # the figures that the stop rests on, to be followed
-            working += [one for one in self.working if "bound" in one.label]
+            working += [step for step in self.working if "bound" in step.label]
         values = {name: getattr(self, name) for name in kept}
         return type(self)(
             product=self.product, facts=self.facts, working=tuple(working),
@@ -372,9 +372,9 @@ class Result(BaseResult):
 def _as_warm_as_all(inputs: Inputs) -> Inputs:
     """The inputs at the temperature of all contents, where some of them say their own."""
     parts, given = inputs.contents.each, inputs.temperature
-    if all(one.temperature_c is None for one in parts):
+    if all(part.temperature_c is None for part in parts):
         return inputs
-    if all(one.temperature_c is not None for one in parts):
+    if all(part.temperature_c is not None for part in parts):
         return inputs  # what they say is what was given, by the reading of it
     spec = inputs.spec("temperature")
     at_c = drink.together_c(parts, drink.each_c(parts, float(given), "contents", spec))

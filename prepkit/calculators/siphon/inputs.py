@@ -388,7 +388,7 @@ def _gauge(said: object) -> object:
 
 
 def _known_gases(said: tuple[str, ...]) -> tuple[str, ...]:
-    found = tuple(word for one in said for word in re.split(r"[\s,]+", one.lower()) if word)
+    found = tuple(word for text in said for word in re.split(r"[\s,]+", text.lower()) if word)
     for word in found:
         if word not in gases.GASES:
             raise BadInput(
@@ -670,7 +670,8 @@ def own_gas(contents: Part) -> Facts:
     found = contents.mixture.tags
     carbonates = [one.mixture for one in contents.each if CARBONATE in one.mixture.tags]
     freed_kg = math.fsum(
-        dissolved_gas.carbonate_gas_kg(one.of("sodium"), one.of("potassium")) for one in carbonates
+        dissolved_gas.carbonate_gas_kg(carbonate.of("sodium"), carbonate.of("potassium"))
+        for carbonate in carbonates
     )
     return {
         "already_gassy": GASSY in found,

@@ -151,7 +151,7 @@ def volume_m3(mixture: Mixture, temperature_c: float) -> float:
 def cold_volumes_m3(mixture: Mixture) -> tuple[float, ...]:
     """Room that the liquid takes where it is coldest and densest, as far as that is known."""
     found = (_volume(mixture, at_c) for at_c in (FILLED_AT_C, DENSEST_C))
-    return tuple(one for one in found if one is not None)
+    return tuple(value for value in found if value is not None)
 
 
 def hot_volume_m3(

@@ -308,15 +308,17 @@ def chosen(
     found, tried = vessel_load.fewest(load, rated_pa, most, reach, wanted)
     rows = tuple(
         (
-            f"{one.count}",
-            one.bound_pa / BAR if isfinite(one.bound_pa) else None,
+            f"{candidate.count}",
+            candidate.bound_pa / BAR if isfinite(candidate.bound_pa) else None,
             rated_bar,
-            one.reached * scale if isfinite(one.reached) and one.bound_pa <= rated_pa else None,
+            candidate.reached * scale
+            if isfinite(candidate.reached) and candidate.bound_pa <= rated_pa
+            else None,
             "over the rated pressure"
-            if one.bound_pa > rated_pa
-            else ("enough" if one.enough else "not enough"),
+            if candidate.bound_pa > rated_pa
+            else ("enough" if candidate.enough else "not enough"),
         )
-        for one in tried
+        for candidate in tried
     )
     columns = (
         Column("chargers per vessel"),
@@ -332,7 +334,7 @@ def chosen(
     if custom is not None and found is not None:
         facts["custom_differs"] = found != custom
         facts["custom_each"], facts["ours_each"] = custom, found
-    within = [one.count for one in tried if one.bound_pa <= rated_pa]
+    within = [candidate.count for candidate in tried if candidate.bound_pa <= rated_pa]
     taken = vessel_load.with_count(load, found or max(within, default=1), shaken=True)
     table = Table("tried", "how many chargers", columns, rows)
     return taken, facts, {"practice_each": custom}, table
@@ -347,7 +349,7 @@ def _wish(load: Load, inputs: Inputs) -> tuple[Callable[[Load], float], float, s
             return vessel_load.last_portion_pa(one, portion_m3, inputs.shake_between)
 
         if inputs.style == "infusion":
-            return (lambda one: 0.0), 0.0, "after the last portion, gauge", "bar", 1 / BAR
+            return (lambda _: 0.0), 0.0, "after the last portion, gauge", "bar", 1 / BAR
         return last, _least_bar(inputs) * BAR, "after the last portion, gauge", "bar", 1 / BAR
 
     def dissolved(one: Load) -> float:
