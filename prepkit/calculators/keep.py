@@ -434,7 +434,9 @@ def compute(inputs: Inputs) -> Result:
         days_left=float(days.left(today))
         if counted and days and today is not None and "habit_past_days" not in facts
         else None,
-        hours_left=None if stopped or inputs.out_of_cold is None else facts["hours_left"],
+        hours_left=None
+        if stopped or rule.exempt or inputs.out_of_cold is None
+        else facts["hours_left"],
         facts=facts,
         tables=tuple(
             table
