@@ -480,7 +480,8 @@ def test_a_day_by_habit_is_no_stop_where_what_was_measured_asks_for_none() -> No
     ):
         assert keep(**reason, **LATE).verdict == "stop", reason
     warm = keep(part=["1 l vinegar"], out_of_cold="90 h")
-    assert warm.verdict == "clear" and warm.result.hours_left is None  # no hours are counted
+    assert warm.verdict == "clear"
+    assert warm.result.hours_left is None  # no hours are counted
     for made in ("1,5", "2026-11-21"):  # no date is passed over where no last day is asked for
         with pytest.raises(BadInput):
             keep(part=["1 l vinegar"], made=made, today="2026-11-20")
