@@ -77,7 +77,6 @@ BY_HAND: dict[str, tuple[dict[str, float], float | str]] = {
     "changes-forgotten": ({"leak_m3_h": 0.6, "room_m3": 30}, 2.0),
     "shift-all-stays": ({"leak_m3_h": 6, "hours": 8, "room_m3": 30}, 160.0),  # above one
 }  # fmt: skip
-
 OTHER_SIDE: dict[str, dict[str, float]] = {
     "custom-decides": {"chargers": 2, "fill_ml": 500},
     "test-pressure-for-rated": {"bound_bar": 24.1, "rated_bar": 16},

@@ -17,8 +17,6 @@ from prepkit.plan import load_recipe, make_plan
 from prepkit.render.plan_csv import HEADER, guarded, plan_csv
 
 FOLDER = Path(__file__).parents[2] / "recipes"
-
-
 RECIPES = sorted(FOLDER.glob("*.toml"))
 
 

@@ -16,8 +16,6 @@ from prepkit.errors import OutOfRange
 from prepkit.science import acid_equilibrium, acids
 
 FOOD = st.sampled_from(acids.FOOD_ACIDS)
-
-
 MIXTURES = st.dictionaries(FOOD, st.floats(1e-4, 0.15), min_size=1, max_size=4)
 
 

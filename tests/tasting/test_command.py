@@ -11,14 +11,8 @@ import pytest
 from prepkit.cli import main
 
 SOUR = ["--taste", "sour", "--expected", "0.62 %"]
-
-
 SAFE = ["--glass-volume", "15 ml", "--abv", "12 %", "--allergens", "milk"]
-
-
 TWO = ["--glass", "0.55 %", "--glass", "0.62 %"]
-
-
 Run = Callable[..., tuple[int, str]]
 
 

@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from tasting.test_tasting import Run, run
+from tasting.test_command import Run, run
 
 from prepkit.errors import BadInput
 from prepkit.mixture import Mixture
