@@ -15,7 +15,7 @@ if TYPE_CHECKING:
     from prepkit.plan import load_recipe as load_recipe
     from prepkit.registry import run as run
 
-__version__ = "2.3.0"
+__version__ = "2.4.0"
 
 _PUBLIC = {
     "run": "prepkit.registry",
