@@ -394,7 +394,9 @@ def forget() -> None:
 
 _SALTY = 0.15  # of the whole: below it a drink is salted, and no brine (judgement)
 RATINGS = ("rated_bar", "weakest_bar")
-BOUNDS = ("bound_bar",)  # shown with one decimal, never less than they are
+# shown with one decimal, shares below 1 % with two: never less than they are
+BOUNDS = ("bound_bar", "co2_percent", "co2_at_once_percent", "n2o_percent", "oxygen_high_percent")
+LEASTS = ("oxygen_percent", "oxygen_at_once_percent")  # with one decimal, never more than they are
 VERDICTS = ("clear", "care", "stop")
 Known = fact_names.Known
 
@@ -579,6 +581,10 @@ def worst(calculator: str, facts: Known) -> str:
     return severity
 
 
+def _decimals(bound: str, value: float) -> int:
+    return 2 if bound.endswith("percent") and value < 1 else 1
+
+
 def judge(
     calculator: str, facts: Known, besides: Collection[Caution] | None = None
 ) -> tuple[Caution, ...]:
@@ -600,7 +606,9 @@ def judge(
     said = _told(known)
     # a text never shows more pressure than the plate allows
     strict = {rating: rounded_down(facts[rating]) for rating in RATINGS if facts.get(rating)}
-    strict |= {bound: rounded_up(facts[bound], 1) for bound in BOUNDS if facts.get(bound)}
+    strict |= {bound: rounded_up(facts[bound], _decimals(bound, facts[bound]))
+               for bound in BOUNDS if facts.get(bound)}  # fmt: skip
+    strict |= {least: rounded_down(facts[least], 1) for least in LEASTS if facts.get(least)}
     shown = _and(facts, strict)
     found = ordered(
         Caution(

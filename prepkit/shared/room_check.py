@@ -17,7 +17,7 @@ from prepkit.model import Compared, Deciding, Judge, Way
 from prepkit.record import Record
 from prepkit.science import gases, room_air
 from prepkit.science.room_air import Release
-from prepkit.units import Measured
+from prepkit.units import Measured, rounded_down, rounded_up
 
 # ---- kinds of room by the words that people use, and those in which no fresh air is counted ----
 
@@ -567,21 +567,23 @@ _Made = TypeVar("_Made")
 
 
 def ppm_words(fraction: float) -> str:
-    """A share of the air in ppm, to three digits.
+    """A share of the air in ppm, to three digits and never less than it is.
 
     >>> ppm_words(0.0123456)
-    '12300'
+    '12400'
     """
     return f"{_ppm(fraction):.0f}"
 
 
 def _ppm(fraction: float) -> float:
-    return float(f"{1e6 * fraction:.3g}")
+    ppm = 1e6 * fraction
+    return rounded_up(ppm, 2 - math.floor(math.log10(ppm))) if ppm > 0 else 0.0
 
 
 def percent_words(percent: float) -> str:
-    """Per cent of the air, to the digits that tell it from a limit beside it."""
-    return f"{percent:.{_percent_digits(percent)}f}"
+    """Per cent of the air, to the digits that tell it from a limit; never less than it is."""
+    digits = _percent_digits(percent)
+    return f"{rounded_up(percent, digits):.{digits}f}"
 
 
 def _percent_digits(percent: float) -> int:
@@ -641,18 +643,22 @@ def _immediate(
     room_m3 = float(f"{facts['room_m3']:.3g}")
     where = f"in {room_m3:.9g} m3"
     oxygen = facts["oxygen_percent"]
+    least = rounded_down(oxygen, 1)
     lost = (100 * room_air.OXYGEN - oxygen) / (100 * room_air.OXYGEN - OXYGEN_STOP)
     co2, high = facts["co2_percent"], facts.get("oxygen_high_percent", 0.0)
     n2o = facts.get("n2o_ppm", 0.0)
     rows = [
         # the limit of oxygen is the least that there must be: nothing to compare it with as a most
-        (lost, Deciding(f"{oxygen:.1f} % oxygen {where}. Limit: {OXYGEN_STOP:g} %.")),
+        (
+            lost,
+            Deciding(f"{least:.1f} % oxygen {where}. Limit: {OXYGEN_STOP:g} %."),
+        ),
         (
             co2 / CO2_STOP,
             Deciding(
                 f"{percent_words(co2)} % carbon dioxide {where}. Limit for a fault: "
                 f"{CO2_STOP:g} %.",
-                Compared(co2, CO2_STOP, "%", _percent_digits(co2)),
+                Compared(float(percent_words(co2)), CO2_STOP, "%", _percent_digits(co2)),
             ),
         ),
         (
@@ -667,7 +673,7 @@ def _immediate(
     if high > 100 * room_air.OXYGEN:
         rows.append(
             ((high - 100 * room_air.OXYGEN) / (OXYGEN_ENRICHED - 100 * room_air.OXYGEN),
-             Deciding(f"{high:.1f} % oxygen {where}. Limit: {OXYGEN_ENRICHED:g} %."))
+             Deciding(f"{rounded_up(high, 1):.1f} % oxygen {where}. Limit: {OXYGEN_ENRICHED:g} %."))
         )  # fmt: skip
     return rows
 

@@ -95,7 +95,7 @@ def test_unknown_ventilation_stops_a_cryogen() -> None:
 def test_ways_out_are_worked_out_and_judged() -> None:
     words = {"release": "8 kg co2", "volume": "30 m3", "air_changes": 0, "jurisdiction": "us"}
     answer = run("room", words)
-    assert answer.result.deciding.startswith("14.5 % carbon dioxide in 30 m3")
+    assert answer.result.deciding.startswith("14.6 % carbon dioxide in 30 m3")
     ways = {way.label: way.verdict for way in answer.result.ways_out}
     less = next(label for label in ways if label.startswith("at most "))
     larger = next(label for label in ways if label.startswith("a net room of "))

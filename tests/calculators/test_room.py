@@ -504,3 +504,16 @@ def test_words_of_a_release(
 def test_bad_words_get_one_useful_sentence(words: dict[str, Any], says: str) -> None:
     with pytest.raises(BadInput, match=says):
         room(words.pop("release"), words.pop("volume", "50 m3"), **words)
+
+
+def test_a_share_of_the_air_reads_alike_and_strictly_wherever_it_stands() -> None:
+    """The verdict, the caution and the key figure say one number, which is never the milder."""
+    for release in ("8 kg co2", "0.9 kg co2", "2.37 kg co2", "1.9 kg co2", "3.1 kg n2"):
+        answer = room([release], "30 m3", air_changes=0)
+        texts = " ".join([answer.result.deciding, *(caution.text for caution in answer.cautions)])
+        said = re.findall(r"([0-9.]+) % carbon dioxide|dioxide comes to ([0-9.]+) %", texts)
+        assert said or "n2" in release, texts
+        for figures in said:
+            assert float("".join(figures)) >= answer.values["co2"].value, (release, texts)
+        for low in re.findall(r"Oxygen falls to ([0-9.]+) %", texts):
+            assert float(low) <= answer.values["oxygen"].value, (release, texts)
