@@ -105,7 +105,7 @@ part = "90 g base"
     (air,) = [item for item in said["items"] if item["id"] == "air"]
     values = {one["name"]: one for one in air["values"]}
     limits = {name for name, one in values.items() if "limit" in one}
-    assert limits == {"room_stands", "room_needed", "oxygen", "co2"}
+    assert limits == {"room_stands", "room_needed", "oxygen", "oxygen_at_once", "co2"}
     for system, lb, ft3 in (("metric", 1.0, 1.0), ("us", 0.45359237, 0.3048**3)):
         most, least = (
             float(shown_value(values[name], system)[0].split()[0])

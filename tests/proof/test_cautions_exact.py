@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 import tomllib
 from collections.abc import Sequence
 from pathlib import Path
@@ -55,14 +56,27 @@ def named_in(row: Row) -> Sequence[str]:
     return ["blend", "siphon"] if cautions.ANY in names else names
 
 
+def strictly(facts: Facts) -> Facts:
+    """The facts as a text has them: a highest figure never less than it is, a lowest never more."""
+    shown = Facts(facts)
+    for name, value in facts.items():
+        tenths = 100 if name in cautions.BOUNDS and value < 1 else 10
+        if name in cautions.BOUNDS:
+            shown[name] = math.ceil(value * tenths - 1e-9) / tenths
+        elif name in cautions.LEASTS:
+            shown[name] = math.floor(value * tenths + 1e-9) / tenths
+    return shown
+
+
 def test_a_row_that_holds_is_said_as_it_stands() -> None:
     worse = {"stop": ("stop",), "care": ("care", "stop"), "note": cautions.VERDICTS}
     for row in TRIGGERED:
         facts = facts_of(row)
+        shown = strictly(facts)
         expected = Caution(
-            row.id, row.kind, row.severity, row.text.format_map(facts),
-            row.action.format_map(facts), str(facts.get(row.source_from) or row.source), False,
-            row.more.format_map(facts),
+            row.id, row.kind, row.severity, row.text.format_map(shown),
+            row.action.format_map(shown), str(facts.get(row.source_from) or row.source), False,
+            row.more.format_map(shown),
         )  # fmt: skip
         for name in named_in(row):
             found = {one.id: one for one in cautions.judge(name, facts)}
