@@ -12,7 +12,7 @@ import math
 import re
 from collections.abc import Callable, Collection, Iterable, Iterator, Mapping
 from copy import copy
-from functools import cache
+from functools import cache, lru_cache
 from typing import Any, NamedTuple
 
 from prepkit import blocks, derived, facts, jurisdictions
@@ -581,6 +581,9 @@ def worst(calculator: str, facts: Known) -> str:
     return severity
 
 
+_caution = lru_cache(maxsize=4096)(Caution)  # the items of a menu are told the same again and again
+
+
 def _decimals(bound: str, value: float) -> int:
     return 2 if bound.endswith("percent") and value < 1 else 1
 
@@ -611,7 +614,7 @@ def judge(
     strict |= {least: rounded_down(facts[least], 1) for least in LEASTS if facts.get(least)}
     shown = _and(facts, strict)
     found = ordered(
-        Caution(
+        _caution(
             row.id,
             row.kind,
             row.severity,
