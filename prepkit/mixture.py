@@ -114,8 +114,9 @@ class Mixture(Record):
             if not math.isfinite(mass_kg) or mass_kg < 0:
                 raise OutOfRange(f"mass of {component}", mass_kg, 0.0, None, "kg")
         fields = self.__dict__
-        fields["masses_kg"], fields["allergens"] = masses_kg, allergens
-        fields["tags"], fields["keeps"] = tags, keeps
+        # of many mixtures nothing is known: they hold one empty set, and not each its own
+        fields["masses_kg"], fields["allergens"] = masses_kg, allergens or _NOTHING_KNOWN
+        fields["tags"], fields["keeps"] = tags or _NOTHING_KNOWN, keeps or _NOTHING_KNOWN
 
     def once(self, work: Callable[[Mixture], _Found]) -> _Found:
         """What `work` makes of it, made once. It is shared: not to be changed."""
