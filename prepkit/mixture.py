@@ -111,7 +111,7 @@ class Mixture(Record):
                 raise BadInput(
                     f'"{component}" is not a component; the components are {", ".join(COMPONENTS)}.'
                 )
-            if not math.isfinite(mass_kg) or mass_kg < 0:
+            if not 0.0 <= mass_kg < math.inf:  # nor is it nan
                 raise OutOfRange(f"mass of {component}", mass_kg, 0.0, None, "kg")
         fields = self.__dict__
         # of many mixtures nothing is known: they hold one empty set, and not each its own
@@ -249,14 +249,10 @@ class Mixture(Record):
 
     def volume_m3(self, temperature_c: float = 20.0) -> float:
         """Volume at a temperature, m3, without trapped gas; see `_volume_m3`."""
-        held = self._volumes
+        held: dict[float, float] = vars(self).setdefault("_volumes", {})
         if temperature_c not in held:
             held[temperature_c] = self._volume_m3(temperature_c)
         return held[temperature_c]
-
-    @cached_property
-    def _volumes(self) -> dict[float, float]:
-        return {}
 
     def _volume_m3(self, temperature_c: float) -> float:
         """Volume at a temperature.
