@@ -89,7 +89,7 @@ WORKFLOWS: dict[str, tuple[str, str]] = {
     ),
     "page": ("prepkit.page.command", "The same answers in a browser, also on a phone."),
     "pantry": (
-        "prepkit.workflows.reference.command",
+        "prepkit.workflows.pantry_command.command",
         "Ingredients: their names and composition.",
     ),
     "cautions": (

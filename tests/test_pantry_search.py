@@ -6,7 +6,7 @@ import pytest
 
 from prepkit.errors import UnknownIngredient
 from prepkit.pantry import Pantry
-from prepkit.workflows.reference import looked_up
+from prepkit.workflows.pantry_command import looked_up
 
 
 def names(asked: str) -> set[str]:

@@ -62,7 +62,7 @@ from prepkit.render.plan_lists import made_for
 from prepkit.render.short import as_printed
 from prepkit.render.signs import SYMBOLS
 from prepkit.render.text import source_words
-from prepkit.workflows.reference import VALUE_WORDS, looked_up, strength_words
+from prepkit.workflows.pantry_command import VALUE_WORDS, looked_up, strength_words
 
 # ---- who opens the page, what each is about to do, and the calculator behind the words ----
 

@@ -86,7 +86,7 @@ def test_the_command_line_stops_with_the_reason_and_exit_3(words: list[str], say
 
 @pytest.mark.parametrize("word", ["kava", "dry ice", "fox glove", "foxgluve", "methanol"])
 def test_the_pantry_search_answers_a_dangerous_name_with_its_reason(word: str) -> None:
-    from prepkit.workflows.reference import looked_up
+    from prepkit.workflows.pantry_command import looked_up
 
     said = looked_up(word)
     assert said["why"]
@@ -94,6 +94,6 @@ def test_the_pantry_search_answers_a_dangerous_name_with_its_reason(word: str) -
 
 
 def test_the_pantry_search_shows_what_is_food_once_it_is_cooked() -> None:
-    from prepkit.workflows.reference import looked_up
+    from prepkit.workflows.pantry_command import looked_up
 
     assert looked_up("elderberries")["ingredient"] == "elderberries"

@@ -13,7 +13,6 @@ from prepkit import cautions, model
 from prepkit.cautions import Row
 from prepkit.cli import main
 from prepkit.index import CALCULATORS
-from prepkit.pantry import Pantry
 from prepkit.render import wall
 
 
@@ -154,51 +153,3 @@ def test_sources_of_one_calculator(capsys: pytest.CaptureFixture[str]) -> None:
 
 
 # pantry
-
-
-def test_an_ingredient_in_full(capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, _ = call("pantry cream 35 % --json", capsys)
-    assert code == 0
-    said = json.loads(out)
-    assert said["ingredient"] == "cream 35 %"
-    assert said["per_100_g"]["milk_fat"] == pytest.approx(35)
-    assert sum(said["per_100_g"].values()) == pytest.approx(100)
-    assert said["allergens"] == ["milk"]
-    assert said["source"] == "USDA-SR28"
-
-
-def test_a_strength_that_is_needed_is_asked_for(capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, _ = call("pantry cream", capsys)
-    assert code == 0
-    assert "18 to 48 %" in squeezed(out)
-    assert "milk" in out
-    suggested = re.search(r'prepkit pantry "([^"]+)"', squeezed(out))
-    assert suggested
-    code, out, _ = call(f'pantry "{suggested[1]}"', capsys)
-    assert code == 0
-    assert "In 100 g" in out
-
-
-def test_a_part_of_a_name_lists_the_names(capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, _ = call("pantry juice", capsys)
-    assert code == 0
-    assert "lime juice" in squeezed(out)
-    assert "cream" not in squeezed(out)
-
-
-def test_a_plant_that_poisons_is_refused_by_name(capsys: pytest.CaptureFixture[str]) -> None:
-    code, out, _ = call("pantry dried oleander flowers", capsys)
-    assert code == 0
-    assert "refused" in out
-
-
-def test_every_name_can_be_looked_up() -> None:
-    from prepkit.workflows.reference import ingredient_text, looked_up
-
-    for name in Pantry().names():
-        said = looked_up(name)
-        if "ingredient" in said:
-            assert said["source"], name
-            assert "source" in ingredient_text(said)
-        else:
-            assert "refused" in said, name
