@@ -260,7 +260,7 @@ Na+ + H2(PO4)- = NaH2PO4
 
 
 def _library(*texts: str) -> Any:
-    phreeqc = pytest.importorskip("phreeqc")
+    phreeqc = pytest.importorskip("phreeqc", reason="a library of the test extra")
     library = phreeqc.Phreeqc()
     assert library.LoadBuiltInDatabase("sit.dat") == 0
     for text in texts:
