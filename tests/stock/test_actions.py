@@ -270,7 +270,7 @@ def test_what_must_go_first_is_taken_first(ledger: Ledger) -> None:
     add(ledger, 10, batch="late", use_by=TODAY + timedelta(days=2))
     add(ledger, 10, batch="soon")
     add(ledger, 10, batch="never", use_by=NO_DATE)
-    done = actions.take(ledger, "oleo", 25, Where("north"))
+    done = actions.take(ledger, "oleo", 25, Where("north"), on=TODAY)
     assert [(one.batch, one.change_mg) for one in done] == [
         ("soon", -10), ("late", -10), ("never", -5),
     ]  # fmt: skip
